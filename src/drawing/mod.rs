@@ -1,0 +1,1 @@
+//! SVG diagrams: symbols, path diagram, profile chart.

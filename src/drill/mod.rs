@@ -1,0 +1,1 @@
+//! Practice fault sheets for a class.

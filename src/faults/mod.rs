@@ -1,0 +1,1 @@
+//! Fault kinds, dictionary, look-alikes, check order, narrowing.

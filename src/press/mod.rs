@@ -1,0 +1,1 @@
+//! Embedded Typst: world, fonts, PDF, PNG, imposition, files.

@@ -1,0 +1,1 @@
+//! One file a document: from machine and results to plain data for the template.

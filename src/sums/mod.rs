@@ -1,0 +1,1 @@
+//! Bench sums: each prints its formula, its numbers and its source.

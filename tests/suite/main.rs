@@ -1,0 +1,20 @@
+//! The one integration suite: every module tests a room, or the whole way, through the public interface.
+//!
+//! One binary, since each one links all of Typst.
+
+mod audit;
+mod cards;
+mod circuit;
+mod cli;
+mod diagnostics;
+mod drawing;
+mod drill;
+mod examples;
+mod faults;
+mod format;
+mod pages;
+mod press;
+mod sheets;
+mod spice;
+mod sums;
+mod support;
