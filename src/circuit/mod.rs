@@ -7,4 +7,4 @@ pub mod change;
 pub mod results;
 
 pub use change::Change;
-pub use results::{Solution, SequenceSolution};
+pub use results::{SequenceSolution, Solution};

@@ -195,10 +195,8 @@ fn with_prefix(value: f64, symbol: &str) -> String {
         return format!("{} {symbol}", significant(value, 3));
     }
     // A hair below the step counts as on it, so that 0.9999 mA does not print as 1000 µA.
-    let (scale, prefix) = PREFIXES
-        .into_iter()
-        .find(|(scale, _)| value.abs() >= scale * 0.999_5)
-        .unwrap_or(PREFIXES[PREFIXES.len() - 1]);
+    let (scale, prefix) =
+        PREFIXES.into_iter().find(|(scale, _)| value.abs() >= scale * 0.999_5).unwrap_or(PREFIXES[PREFIXES.len() - 1]);
     format!("{} {prefix}{symbol}", significant(value / scale, 3))
 }
 
