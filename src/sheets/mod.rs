@@ -1,1 +1,179 @@
 //! One file a document: from machine and results to plain data for the template.
+//!
+//! In come a [`Material`] and the kinds that are wanted; out come [`Sheet`]s, each with its data as JSON in which every
+//! number is a finished string, and the drawings it shows. Nothing in here knows about Typst; templates calculate nothing.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use crate::circuit::results::Solution;
+use crate::machine::model::Machine;
+
+pub mod figures;
+pub mod words;
+
+pub use words::Words;
+
+/// The documents that can be made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum DocumentKind {
+    /// Laminated card for the bench.
+    BenchCard,
+    /// Label beside the fuse panel.
+    FuseLabel,
+    /// What every test point reads.
+    TestPointTable,
+    /// One drawn path a sequence.
+    SignalPaths,
+    /// Coils and contacts.
+    CoilTable,
+    /// Plugs and pins.
+    PlugTable,
+    /// Blank form for one job.
+    JobSheet,
+    /// What may replace what.
+    SubstitutionSheet,
+    /// Faults to practise on.
+    PracticeSheets,
+    /// All of it, bound.
+    Pack,
+}
+
+impl DocumentKind {
+    /// All kinds, in the order in which a pack binds them; the pack last.
+    pub const ALL: [Self; 10] = [
+        Self::BenchCard,
+        Self::FuseLabel,
+        Self::TestPointTable,
+        Self::SignalPaths,
+        Self::CoilTable,
+        Self::PlugTable,
+        Self::JobSheet,
+        Self::SubstitutionSheet,
+        Self::PracticeSheets,
+        Self::Pack,
+    ];
+
+    /// Its name as it is typed, as its file is called, and as its words and template are found.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::BenchCard => "bench-card",
+            Self::FuseLabel => "fuse-label",
+            Self::TestPointTable => "test-points",
+            Self::SignalPaths => "signal-paths",
+            Self::CoilTable => "coils",
+            Self::PlugTable => "plugs",
+            Self::JobSheet => "job-sheet",
+            Self::SubstitutionSheet => "substitutions",
+            Self::PracticeSheets => "practice",
+            Self::Pack => "pack",
+        }
+    }
+
+    /// The kind of a name as it is typed.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.name() == name)
+    }
+}
+
+/// Paper of the desk sheets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    /// 210 mm by 297 mm.
+    #[default]
+    A4,
+    /// 8.5 in by 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// Width and height upright, in millimetres.
+    #[must_use]
+    pub fn size(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0, 297.0),
+            Self::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// The workshop that prints: stands on covers and job sheets.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct Shop {
+    /// Its name.
+    pub name: String,
+    /// Its address, one line each.
+    pub address: Vec<String>,
+    /// Its telephone.
+    pub telephone: Option<String>,
+    /// Name of the virtual file that holds its logo.
+    pub logo: Option<String>,
+}
+
+/// What the user chose.
+#[derive(Debug, Clone)]
+pub struct SheetOptions {
+    /// Paper of the desk sheets.
+    pub paper: Paper,
+    /// Language and numerals.
+    pub words: Words,
+    /// Symbols by the North American standard instead of the IEC one.
+    pub north_american: bool,
+    /// Code that is printed on every page.
+    pub card_code: String,
+    /// The workshop, if it told its name.
+    pub shop: Option<Shop>,
+}
+
+/// All that documents are made from.
+#[derive(Clone, Copy)]
+pub struct Material<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// What it does.
+    pub solution: &'a Solution,
+    /// What the user chose.
+    pub options: &'a SheetOptions,
+}
+
+/// A document as data, ready for its template.
+#[derive(Debug, Clone)]
+pub struct Sheet {
+    /// What it is.
+    pub kind: DocumentKind,
+    /// Name of its file without ending.
+    pub file_stem: String,
+    /// Its title.
+    pub title: String,
+    /// Data of the template: `page` is alike for all documents (see [`page_data`]), `body` is the document's own.
+    pub data: Value,
+    /// Drawings by the path of their virtual file, such as `/fig/1.svg`; their sizes and descriptions stand in the data.
+    pub figures: Vec<(String, String)>,
+}
+
+/// What every page carries, whatever the document: machine, revision, code, paper, language.
+#[must_use]
+pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
+    let identity = &material.machine.identity;
+    let options = material.options;
+    json!({
+        "kind": kind.name(),
+        "title": options.words.get(&format!("documents.{}", kind.name())),
+        "language": options.words.language,
+        "paper": options.paper,
+        "machine": identity.name,
+        "machine-kind": identity.kind,
+        "maker": identity.maker,
+        "year": identity.year.map(|year| year.to_string()),
+        "serial": identity.serial,
+        "author": identity.author,
+        "mains": identity.mains,
+        "revision": identity.revision.to_string(),
+        "revised": identity.revised,
+        "code": options.card_code,
+        "shop": options.shop,
+    })
+}
