@@ -2,6 +2,7 @@
 //! works from. Data walks one way through the rooms: what was written ([`spec`]), what it means ([`machine`]), what it
 //! does ([`circuit`]), what may be wrong ([`faults`], [`audit`]), what is said ([`drawing`], [`sheets`]), ink ([`press`]).
 
+pub mod assets;
 pub mod audit;
 pub mod circuit;
 pub mod commands;

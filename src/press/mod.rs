@@ -1,1 +1,135 @@
-//! Embedded Typst: world, fonts, PDF, PNG, imposition, files.
+//! Ink: a [`Sheet`](crate::sheets::Sheet) goes in, a PDF comes out.
+//!
+//! Typst is embedded. Library, fonts and template sources are built once and shared ([`base`]); each document is a small
+//! world of virtual files over them ([`world`]), so that what two documents have in common is typeset once. Everything a
+//! document says arrives as data in `/data.json`; nothing the user wrote is ever read as markup.
+
+pub mod base;
+pub mod coverage;
+pub mod error;
+pub mod files;
+pub mod world;
+
+use rayon::prelude::*;
+use typst::foundations::Smart;
+use typst::layout::Abs;
+use typst::utils::Scalar;
+use typst_layout::PagedDocument;
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
+use typst_render::RenderOptions;
+
+pub use base::Base;
+pub use coverage::Uncovered;
+pub use error::PressError;
+pub use world::VirtualFile;
+
+use crate::sheets::Sheet;
+use world::Job;
+
+/// Rounds that a cached piece of a document may go unused before it is forgotten: enough for the next build of a watched
+/// machine to find everything of this one.
+const CACHE_ROUNDS: usize = 10;
+
+/// What goes with a document beside its own data.
+#[derive(Debug, Clone)]
+pub struct PressOptions {
+    /// The language file as text; templates read it as `/words.toml`.
+    pub words: String,
+    /// Files that templates read or attach: a logo, the description itself.
+    pub files: Vec<VirtualFile>,
+    /// Dots an inch of page pictures; none where only the PDF is wanted.
+    pub dpi: Option<f64>,
+}
+
+/// A document on paper.
+#[derive(Debug, Clone)]
+pub struct Printed {
+    /// The PDF file.
+    pub pdf: Vec<u8>,
+    /// How many pages it has.
+    pub pages: usize,
+    /// One PNG file a page, where pictures were asked for.
+    pub pictures: Vec<Vec<u8>>,
+    /// Letters that no font has and that were printed as [`coverage::REPLACEMENT`].
+    pub uncovered: Vec<Uncovered>,
+}
+
+/// Typesets one document with the built-in templates.
+///
+/// # Errors
+/// [`PressError`] where a template of this project fails; the user's data cannot make it fail.
+pub fn typeset(sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressError> {
+    typeset_on(Base::embedded()?, sheet, options)
+}
+
+/// Typesets one document over a base that may come from a folder.
+///
+/// # Errors
+/// As [`typeset`].
+pub fn typeset_on(base: &Base, sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressError> {
+    let (document, uncovered) = lay_out(base, sheet, options)?;
+    let pdf = export(&document, sheet)?;
+    let pictures = match options.dpi {
+        Some(dpi) => pictures(&document, dpi)?,
+        None => Vec::new(),
+    };
+    Ok(Printed { pdf, pages: document.pages().len(), pictures, uncovered })
+}
+
+/// Typesets many documents side by side, in the order given.
+///
+/// # Errors
+/// The first that fails, in the order given.
+pub fn typeset_all(base: &Base, sheets: &[Sheet], options: &PressOptions) -> Result<Vec<Printed>, PressError> {
+    let printed: Vec<_> = sheets.par_iter().map(|sheet| typeset_on(base, sheet, options)).collect();
+    typst::comemo::evict(CACHE_ROUNDS);
+    printed.into_iter().collect()
+}
+
+/// Lays out the pages of a document without exporting them.
+///
+/// # Errors
+/// As [`typeset`].
+pub fn lay_out(
+    base: &Base,
+    sheet: &Sheet,
+    options: &PressOptions,
+) -> Result<(PagedDocument, Vec<Uncovered>), PressError> {
+    let covered = coverage::cover(base, sheet);
+    let job = Job::new(base, &covered.sheet, options)?;
+    let outcome = typst::compile::<PagedDocument>(&job);
+    match outcome.output {
+        Ok(document) if outcome.warnings.is_empty() => Ok((document, covered.missing)),
+        Ok(_) => Err(PressError::from_typst(&job, sheet, &outcome.warnings)),
+        Err(errors) => Err(PressError::from_typst(&job, sheet, &errors)),
+    }
+}
+
+/// Writes laid-out pages as PDF/A-3a with PDF/UA-1. The only date is that of the data, so equal input gives equal bytes.
+fn export(document: &PagedDocument, sheet: &Sheet) -> Result<Vec<u8>, PressError> {
+    let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1]).map_err(|error| {
+        PressError::Internal { document: sheet.file_stem.clone(), faults: vec![error.message().to_string()] }
+    })?;
+    let options = PdfOptions {
+        ident: Smart::Custom(format!("benchleaf/{}", sheet.file_stem)),
+        creator: Smart::Custom(Some(format!("benchleaf {}", env!("CARGO_PKG_VERSION")))),
+        standards,
+        ..PdfOptions::default()
+    };
+    typst_pdf::pdf(document, &options).map_err(|errors| PressError::Internal {
+        document: sheet.file_stem.clone(),
+        faults: errors.iter().map(|error| error.message.to_string()).collect(),
+    })
+}
+
+/// Pages as PNG files.
+fn pictures(document: &PagedDocument, dpi: f64) -> Result<Vec<Vec<u8>>, PressError> {
+    let options = RenderOptions { pixel_per_pt: Scalar::new(dpi / Abs::inches(1.0).to_pt()), render_bleed: false };
+    document
+        .pages()
+        .par_iter()
+        .map(|page| {
+            typst_render::render(page, &options).encode_png().map_err(|error| PressError::Picture(error.to_string()))
+        })
+        .collect()
+}
