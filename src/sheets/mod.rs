@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use crate::circuit::results::Solution;
 use crate::machine::model::Machine;
 
+pub mod cards;
 pub mod figures;
 pub mod words;
 
@@ -126,6 +127,8 @@ pub struct SheetOptions {
     pub card_code: String,
     /// The workshop, if it told its name.
     pub shop: Option<Shop>,
+    /// How cards are cut and printed.
+    pub card: cards::CardOptions,
 }
 
 /// All that documents are made from.
