@@ -1,1 +1,3 @@
-//! Fault kinds, dictionary, look-alikes, check order, narrowing.
+//! What may be wrong: fault kinds, the fault dictionary, look-alikes, the order of checks, narrowing by readings.
+
+pub mod search;

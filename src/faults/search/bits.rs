@@ -1,0 +1,49 @@
+//! Sets of suspects as bits. The width is a type parameter: most searches fit into one machine word.
+
+/// A set of up to `64 * WORDS` suspects.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) struct Bits<const WORDS: usize>([u64; WORDS]);
+
+impl<const WORDS: usize> Bits<WORDS> {
+    /// No suspect.
+    pub(super) const EMPTY: Self = Self([0; WORDS]);
+
+    /// The first `count` suspects.
+    pub(super) fn first(count: usize) -> Self {
+        let mut set = Self::EMPTY;
+        for index in 0..count {
+            set.insert(index);
+        }
+        set
+    }
+
+    /// Adds a suspect.
+    pub(super) fn insert(&mut self, index: usize) {
+        self.0[index / 64] |= 1 << (index % 64);
+    }
+
+    /// Those in both sets.
+    pub(super) fn and(&self, other: &Self) -> Self {
+        let mut both = *self;
+        for (word, mask) in both.0.iter_mut().zip(&other.0) {
+            *word &= mask;
+        }
+        both
+    }
+
+    /// Whether nobody is in it.
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.iter().all(|&word| word == 0)
+    }
+
+    /// The members, ascending.
+    pub(super) fn iter(&self) -> impl Iterator<Item = usize> + '_ {
+        self.0.iter().enumerate().flat_map(|(place, &word)| {
+            std::iter::successors((word != 0).then_some(word), |&rest| {
+                let rest = rest & (rest - 1);
+                (rest != 0).then_some(rest)
+            })
+            .map(move |rest| place * 64 + rest.trailing_zeros() as usize)
+        })
+    }
+}

@@ -1,0 +1,205 @@
+//! The optimal tree by AND/OR branch and bound with the Huffman bound (Pattipati and Alexandridis 1990).
+//!
+//! Each set of suspects is an OR over checks, each check an AND over its results. The bound of a set is what the
+//! cheapest checks that tell anything about it must cost for as many questions as its Huffman code has letters on
+//! average; it never exceeds the true cost, so a check whose bound reaches the best known cost can be left out.
+
+use std::collections::HashMap;
+
+use super::bits::Bits;
+use super::bounds::{huffman, minutes_for};
+use super::problem::{Prepared, Stand};
+use super::tree::Tree;
+
+/// What is known of a set.
+#[derive(Clone, Copy)]
+enum Known {
+    /// Its cheapest minutes (unnormalised) and first check.
+    Exactly(f64, usize),
+    /// At least so many.
+    AtLeast(f64),
+}
+
+/// Where a search stands.
+pub(super) struct Branch<'a, 'p, const WORDS: usize> {
+    prepared: &'a Prepared<'p, WORDS>,
+    known: HashMap<(Bits<WORDS>, Stand), Known, super::solve::Hashing>,
+    bounds: HashMap<Bits<WORDS>, f64, super::solve::Hashing>,
+    expanded: usize,
+    most_nodes: usize,
+}
+
+impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
+    pub(super) fn new(prepared: &'a Prepared<'p, WORDS>, most_nodes: usize) -> Self {
+        Self {
+            prepared,
+            known: HashMap::default(),
+            bounds: HashMap::default(),
+            expanded: 0,
+            most_nodes,
+        }
+    }
+
+    /// The optimal tree, or nothing where the search grew too large. `enough` is the cost of some known tree.
+    pub(super) fn tree(&mut self, enough: f64) -> Option<Tree> {
+        let (all, start) = (self.prepared.all(), self.prepared.problem.start());
+        // A little room above the known cost, so that a tree of that very cost is found too.
+        self.search(all, start, enough * (1.0 + 1e-9) + 1e-9)?;
+        Some(self.build(all, start))
+    }
+
+    /// How many sets were opened.
+    pub(super) fn expanded(&self) -> usize {
+        self.expanded
+    }
+
+    /// A lower bound of the whole problem: the better of the plain bound and that after one check.
+    pub(super) fn bound_of_all(&mut self) -> f64 {
+        let all = self.prepared.all();
+        let plain = self.bound(&all);
+        let after_one = self
+            .candidates(&all, self.prepared.problem.start())
+            .first()
+            .map_or(0.0, |candidate| candidate.bound);
+        plain.max(after_one)
+    }
+
+    /// The exact cost where it is below `limit`, else some lower bound that is not; nothing when the search is given up.
+    fn search(&mut self, set: Bits<WORDS>, stand: Stand, limit: f64) -> Option<f64> {
+        if self.prepared.is_settled(&set) {
+            return Some(0.0);
+        }
+        match self.known.get(&(set, stand)) {
+            Some(&Known::Exactly(cost, _)) => return Some(cost),
+            Some(&Known::AtLeast(bound)) if bound >= limit => return Some(bound),
+            _ => {}
+        }
+        self.expanded += 1;
+        if self.expanded > self.most_nodes {
+            return None;
+        }
+        let mut best: Option<(f64, usize)> = None;
+        let mut least_left_out = f64::INFINITY;
+        for candidate in self.candidates(&set, stand) {
+            let cap = best.map_or(limit, |(cost, _)| limit.min(cost));
+            // Candidates are sorted, so all that follow are left out too.
+            if candidate.bound >= cap - 1e-12 {
+                least_left_out = least_left_out.min(candidate.bound);
+                break;
+            }
+            let cost = self.cost_of(&candidate, &set, cap)?;
+            if cost < cap - 1e-12 {
+                best = Some((cost, candidate.check));
+            } else {
+                least_left_out = least_left_out.min(cost);
+            }
+        }
+        let (known, answer) = match best {
+            Some((cost, check)) => (Known::Exactly(cost, check), cost),
+            None => (Known::AtLeast(least_left_out), least_left_out),
+        };
+        self.known.insert((set, stand), known);
+        Some(answer)
+    }
+
+    /// Cost with a check first: exact where below `cap`, else a lower bound that is not.
+    fn cost_of(&mut self, candidate: &Candidate, set: &Bits<WORDS>, cap: f64) -> Option<f64> {
+        let mut total = candidate.bound;
+        let prepared = self.prepared;
+        for (_, part) in prepared.split(candidate.check, set) {
+            let assumed = self.bound(&part);
+            total -= assumed;
+            total += self.search(part, candidate.after, cap - total)?;
+            if total >= cap {
+                break;
+            }
+        }
+        Some(total)
+    }
+
+    /// The checks that tell something, by ascending bound, then index.
+    fn candidates(&mut self, set: &Bits<WORDS>, stand: Stand) -> Vec<Candidate> {
+        let weight = self.prepared.weight(set);
+        let prepared = self.prepared;
+        let mut candidates = Vec::new();
+        for check in 0..prepared.masks.len() {
+            if !prepared.tells(check, set) {
+                continue;
+            }
+            let (minutes, after) = prepared.problem.step(check, stand);
+            let rest: f64 = prepared
+                .split(check, set)
+                .map(|(_, part)| self.bound(&part))
+                .sum();
+            candidates.push(Candidate {
+                check,
+                after,
+                bound: minutes * weight + rest,
+            });
+        }
+        candidates.sort_by(|a, b| a.bound.total_cmp(&b.bound).then(a.check.cmp(&b.check)));
+        candidates
+    }
+
+    /// Lower bound of the unnormalised minutes of a set.
+    fn bound(&mut self, set: &Bits<WORDS>) -> f64 {
+        if self.prepared.is_settled(set) {
+            return 0.0;
+        }
+        if let Some(&known) = self.bounds.get(set) {
+            return known;
+        }
+        let bound = self.compute_bound(set);
+        self.bounds.insert(*set, bound);
+        bound
+    }
+
+    fn compute_bound(&self, set: &Bits<WORDS>) -> f64 {
+        let prepared = self.prepared;
+        let mut by_repair = vec![0.0; prepared.repair_count];
+        let mut present = vec![false; prepared.repair_count];
+        for class in set.iter() {
+            by_repair[prepared.repairs[class]] += prepared.weights[class];
+            present[prepared.repairs[class]] = true;
+        }
+        let weights: Vec<f64> = by_repair
+            .into_iter()
+            .zip(present)
+            .filter_map(|(weight, present)| present.then_some(weight))
+            .collect();
+        let mut minutes = Vec::new();
+        let mut results = 2;
+        for &check in &prepared.cheapest_first {
+            let count = prepared.split(check, set).count();
+            if count > 1 {
+                minutes.push(prepared.problem.checks[check].minutes);
+                results = results.max(count);
+            }
+        }
+        prepared.weight(set) * minutes_for(huffman(&weights, results), &minutes)
+    }
+
+    fn build(&self, set: Bits<WORDS>, stand: Stand) -> Tree {
+        match self.known.get(&(set, stand)) {
+            Some(&Known::Exactly(_, check)) => {
+                let (_, after) = self.prepared.problem.step(check, stand);
+                let branches = self
+                    .prepared
+                    .split(check, &set)
+                    .map(|(result, part)| (result, self.build(part, after)));
+                Tree::Check {
+                    check,
+                    branches: branches.collect(),
+                }
+            }
+            _ => Tree::Answer(self.prepared.suspects(&set)),
+        }
+    }
+}
+
+/// A check that may come next.
+struct Candidate {
+    check: usize,
+    after: Stand,
+    bound: f64,
+}

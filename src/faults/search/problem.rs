@@ -1,0 +1,332 @@
+//! What a check order is made for: suspects with weights, checks with minutes, and the result of each check for each.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use super::bits::Bits;
+
+/// Whether the machine must be powered for a check.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Mode {
+    /// Powered.
+    Live,
+    /// Isolated, discharged, proved dead.
+    Dead,
+    /// Either will do, such as a look from outside.
+    Either,
+}
+
+/// One check on offer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Check {
+    /// Minutes of the check itself.
+    pub minutes: f64,
+    /// Power state that it needs.
+    pub mode: Mode,
+    /// The cover that must be open, as an index of [`Problem::doors`].
+    pub door: Option<usize>,
+    /// Its result for each suspect: a class number.
+    pub results: Vec<usize>,
+}
+
+impl Check {
+    /// A check without conditions.
+    #[must_use]
+    pub fn plain(minutes: f64, results: Vec<usize>) -> Self {
+        Self {
+            minutes,
+            mode: Mode::Either,
+            door: None,
+            results,
+        }
+    }
+}
+
+/// Suspects, checks, and how the machine stands when the search begins.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Problem {
+    /// Weight of each suspect, of any scale.
+    pub weights: Vec<f64>,
+    /// The repair that each suspect asks for: suspects of one repair need not be told apart.
+    pub repairs: Vec<usize>,
+    /// The checks.
+    pub checks: Vec<Check>,
+    /// Minutes to open each cover; it then stays open.
+    pub doors: Vec<f64>,
+    /// Minutes to make the machine dead, and to power it again.
+    pub mode_change: (f64, f64),
+    /// Whether the machine is powered when the search begins.
+    pub live: bool,
+}
+
+/// Why a problem makes no sense.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ProblemError {
+    /// Nobody is suspected.
+    NoSuspects,
+    /// More different suspects than a search can hold.
+    TooMany(usize),
+    /// A check has not one result for each suspect, or names a door that is not there.
+    Shape(usize),
+    /// A weight or a time is negative or not a number.
+    BadNumber,
+    /// All weights are zero: nothing is likelier than anything else.
+    NoWeight,
+}
+
+impl fmt::Display for ProblemError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            ProblemError::NoSuspects => write!(f, "there is nothing to tell apart: no suspect"),
+            ProblemError::TooMany(count) => write!(
+                f,
+                "{count} different suspects are more than {MOST} that can be searched"
+            ),
+            ProblemError::Shape(check) => {
+                write!(f, "check {check} does not fit the suspects or the doors")
+            }
+            ProblemError::BadNumber => {
+                write!(f, "weights and minutes must be finite and not negative")
+            }
+            ProblemError::NoWeight => write!(
+                f,
+                "all weights are zero, so no order can be better than another"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for ProblemError {}
+
+/// Most suspects that differ in some check.
+pub(super) const MOST: usize = 1024;
+
+impl Problem {
+    /// Suspects and checks without power states, doors or shared repairs.
+    #[must_use]
+    pub fn plain(weights: Vec<f64>, checks: Vec<Check>) -> Self {
+        let repairs = (0..weights.len()).collect();
+        Self {
+            weights,
+            repairs,
+            checks,
+            doors: Vec::new(),
+            mode_change: (0.0, 0.0),
+            live: true,
+        }
+    }
+
+    /// The first thing that makes no sense.
+    ///
+    /// # Errors
+    /// When there is one.
+    pub fn verify(&self) -> Result<(), ProblemError> {
+        if self.weights.is_empty() {
+            return Err(ProblemError::NoSuspects);
+        }
+        let count = self.weights.len();
+        for (index, check) in self.checks.iter().enumerate() {
+            if check.results.len() != count
+                || check.door.is_some_and(|door| door >= self.doors.len())
+            {
+                return Err(ProblemError::Shape(index));
+            }
+        }
+        if self.repairs.len() != count || self.doors.len() > 32 {
+            return Err(ProblemError::Shape(self.checks.len()));
+        }
+        let times = self
+            .checks
+            .iter()
+            .map(|check| check.minutes)
+            .chain(self.doors.iter().copied());
+        let sound = |value: f64| value.is_finite() && value >= 0.0;
+        if !self
+            .weights
+            .iter()
+            .copied()
+            .chain(times)
+            .chain([self.mode_change.0, self.mode_change.1])
+            .all(sound)
+        {
+            return Err(ProblemError::BadNumber);
+        }
+        if self.weights.iter().sum::<f64>() <= 0.0 {
+            return Err(ProblemError::NoWeight);
+        }
+        Ok(())
+    }
+
+    /// Suspects that no check on offer can tell apart, each set in ascending order, ordered by their first.
+    #[must_use]
+    pub fn alike(&self) -> Vec<Vec<usize>> {
+        let mut sets: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+        for suspect in 0..self.weights.len() {
+            let row = self
+                .checks
+                .iter()
+                .map(|check| check.results[suspect])
+                .collect();
+            sets.entry(row).or_default().push(suspect);
+        }
+        let mut sets: Vec<Vec<usize>> = sets.into_values().collect();
+        sets.sort();
+        sets
+    }
+}
+
+/// How the machine stands: powered or not, and which covers are open.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) struct Stand {
+    /// Powered.
+    pub(super) live: bool,
+    /// Open covers, one bit each.
+    pub(super) open: u32,
+}
+
+impl Problem {
+    /// How the machine stands when the search begins.
+    pub(super) fn start(&self) -> Stand {
+        Stand {
+            live: self.live,
+            open: 0,
+        }
+    }
+
+    /// Minutes of a check from where the machine stands, and how it stands then.
+    pub(super) fn step(&self, check: usize, stand: Stand) -> (f64, Stand) {
+        let check = &self.checks[check];
+        let mut minutes = check.minutes;
+        let mut after = stand;
+        match check.mode {
+            Mode::Live if !stand.live => {
+                (minutes, after.live) = (minutes + self.mode_change.1, true);
+            }
+            Mode::Dead if stand.live => {
+                (minutes, after.live) = (minutes + self.mode_change.0, false);
+            }
+            _ => {}
+        }
+        if let Some(door) = check.door.filter(|door| stand.open & (1 << door) == 0) {
+            minutes += self.doors[door];
+            after.open |= 1 << door;
+        }
+        (minutes, after)
+    }
+}
+
+/// A problem made ready for search: alike suspects merged, results as masks.
+pub(super) struct Prepared<'p, const WORDS: usize> {
+    /// The problem.
+    pub(super) problem: &'p Problem,
+    /// Suspects of each class.
+    pub(super) classes: Vec<Vec<usize>>,
+    /// Weight of each class; all sum to one.
+    pub(super) weights: Vec<f64>,
+    /// Repair of each class; a class of several repairs has a number of its own.
+    pub(super) repairs: Vec<usize>,
+    /// How many numbers of repairs there are.
+    pub(super) repair_count: usize,
+    /// For each check the set of classes of each of its results, with the result.
+    pub(super) masks: Vec<Vec<(usize, Bits<WORDS>)>>,
+    /// Checks in ascending minutes.
+    pub(super) cheapest_first: Vec<usize>,
+}
+
+impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
+    pub(super) fn new(problem: &'p Problem, alike: Vec<Vec<usize>>) -> Self {
+        let total: f64 = problem.weights.iter().sum();
+        let weights = alike
+            .iter()
+            .map(|set| set.iter().map(|&one| problem.weights[one]).sum::<f64>() / total)
+            .collect();
+        let mut numbers: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
+        let mut repairs = Vec::new();
+        for (class, set) in alike.iter().enumerate() {
+            let mut key: Vec<usize> = set.iter().map(|&one| problem.repairs[one]).collect();
+            key.sort_unstable();
+            key.dedup();
+            if key.len() > 1 {
+                key.push(usize::MAX - class);
+            }
+            let next = numbers.len();
+            repairs.push(*numbers.entry(key).or_insert(next));
+        }
+        let masks = problem
+            .checks
+            .iter()
+            .map(|check| masks_of(check, &alike))
+            .collect();
+        let mut cheapest_first: Vec<usize> = (0..problem.checks.len()).collect();
+        cheapest_first.sort_by(|&a, &b| {
+            problem.checks[a]
+                .minutes
+                .total_cmp(&problem.checks[b].minutes)
+                .then(a.cmp(&b))
+        });
+        Self {
+            problem,
+            classes: alike,
+            weights,
+            repairs,
+            repair_count: numbers.len(),
+            masks,
+            cheapest_first,
+        }
+    }
+
+    /// Everybody.
+    pub(super) fn all(&self) -> Bits<WORDS> {
+        Bits::first(self.classes.len())
+    }
+
+    /// Weight of a set.
+    pub(super) fn weight(&self, set: &Bits<WORDS>) -> f64 {
+        set.iter().map(|class| self.weights[class]).sum()
+    }
+
+    /// Whether all of a set ask for the same repair.
+    pub(super) fn is_settled(&self, set: &Bits<WORDS>) -> bool {
+        let mut repairs = set.iter().map(|class| self.repairs[class]);
+        let first = repairs.next();
+        repairs.all(|repair| Some(repair) == first)
+    }
+
+    /// The parts into which a check splits a set, with their results; one part where it tells nothing.
+    pub(super) fn split<'s>(
+        &'s self,
+        check: usize,
+        set: &'s Bits<WORDS>,
+    ) -> impl Iterator<Item = (usize, Bits<WORDS>)> + 's {
+        self.masks[check]
+            .iter()
+            .map(move |(result, mask)| (*result, set.and(mask)))
+            .filter(|(_, part)| !part.is_empty())
+    }
+
+    /// Whether a check tells anything about a set.
+    pub(super) fn tells(&self, check: usize, set: &Bits<WORDS>) -> bool {
+        self.split(check, set).nth(1).is_some()
+    }
+
+    /// All suspects of a set of classes.
+    pub(super) fn suspects(&self, set: &Bits<WORDS>) -> Vec<usize> {
+        let mut suspects: Vec<usize> = set
+            .iter()
+            .flat_map(|class| self.classes[class].iter().copied())
+            .collect();
+        suspects.sort_unstable();
+        suspects
+    }
+}
+
+fn masks_of<const WORDS: usize>(check: &Check, alike: &[Vec<usize>]) -> Vec<(usize, Bits<WORDS>)> {
+    let mut masks: BTreeMap<usize, Bits<WORDS>> = BTreeMap::new();
+    for (class, set) in alike.iter().enumerate() {
+        masks
+            .entry(check.results[set[0]])
+            .or_insert(Bits::EMPTY)
+            .insert(class);
+    }
+    masks.into_iter().collect()
+}

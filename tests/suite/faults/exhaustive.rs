@@ -1,0 +1,151 @@
+//! Trees against plain exhaustive search over all orders of checks, on 1,000 seeded cases of up to 8 faults and 8 checks.
+
+use benchleaf::faults::search::{
+    Check, Limits, Mode, Problem, Quality, Rule, by_rule, check_order,
+};
+use rand_chacha::ChaCha8Rng;
+use rand_core::{Rng, SeedableRng};
+
+/// Seeded numbers for cases.
+pub(super) struct Random(ChaCha8Rng);
+
+pub(super) fn random(seed: u64) -> Random {
+    Random(ChaCha8Rng::seed_from_u64(seed))
+}
+
+impl Random {
+    /// From 0 to `count` less one.
+    pub(super) fn below(&mut self, count: usize) -> usize {
+        usize::try_from(self.0.next_u64() % count as u64).unwrap()
+    }
+
+    /// From 0 to 1.
+    pub(super) fn unit(&mut self) -> f64 {
+        f64::from(self.0.next_u32()) / f64::from(u32::MAX)
+    }
+
+    /// Roughly normal, mean 0 and deviation 1: twelve uniform numbers.
+    pub(super) fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
+    }
+}
+
+fn case(random: &mut Random) -> Problem {
+    let suspects = 2 + random.below(7);
+    let count = 1 + random.below(8);
+    let results = 2 + random.below(2);
+    let fancy = random.below(3) == 0;
+    let checks = (0..count)
+        .map(|_| Check {
+            minutes: f64::from(u32::try_from(1 + random.below(6)).unwrap()),
+            mode: if fancy {
+                [Mode::Live, Mode::Dead, Mode::Either][random.below(3)]
+            } else {
+                Mode::Either
+            },
+            door: (fancy && random.below(2) == 0).then(|| random.below(2)),
+            results: (0..suspects).map(|_| random.below(results)).collect(),
+        })
+        .collect();
+    let weights = (0..suspects).map(|_| 0.02 + random.unit()).collect();
+    let mut problem = Problem::plain(weights, checks);
+    problem.doors = vec![3.0, 5.0];
+    problem.mode_change = (2.0, 1.0);
+    if fancy {
+        problem.repairs = (0..suspects).map(|_| random.below(4)).collect();
+    }
+    problem
+}
+
+/// Cheapest unnormalised minutes by trying every check first, with no memory and no bound.
+fn least(problem: &Problem, suspects: &[usize], live: bool, open: [bool; 2]) -> f64 {
+    if suspects
+        .iter()
+        .all(|&one| problem.repairs[one] == problem.repairs[suspects[0]])
+    {
+        return 0.0;
+    }
+    let weight: f64 = suspects.iter().map(|&one| problem.weights[one]).sum();
+    let mut best = f64::INFINITY;
+    for check in &problem.checks {
+        let mut results: Vec<usize> = suspects.iter().map(|&one| check.results[one]).collect();
+        results.sort_unstable();
+        results.dedup();
+        if results.len() < 2 {
+            continue;
+        }
+        let (mut minutes, mut live, mut open) = (check.minutes, live, open);
+        if check.mode == Mode::Live && !live {
+            (minutes, live) = (minutes + problem.mode_change.1, true);
+        } else if check.mode == Mode::Dead && live {
+            (minutes, live) = (minutes + problem.mode_change.0, false);
+        }
+        if let Some(door) = check.door
+            && !open[door]
+        {
+            minutes += problem.doors[door];
+            open[door] = true;
+        }
+        let mut cost = minutes * weight;
+        for result in results {
+            let part: Vec<usize> = suspects
+                .iter()
+                .copied()
+                .filter(|&one| check.results[one] == result)
+                .collect();
+            cost += least(problem, &part, live, open);
+        }
+        best = best.min(cost);
+    }
+    if best.is_finite() { best } else { 0.0 }
+}
+
+#[test]
+fn a_thousand_cases_against_all_orders() {
+    let mut random = random(2026);
+    let (mut greedy_optimal, mut rollout_optimal) = (0, 0);
+    for number in 0..1000 {
+        let problem = case(&mut random);
+        let all: Vec<usize> = (0..problem.weights.len()).collect();
+        let total: f64 = problem.weights.iter().sum();
+        let truth = least(&problem, &all, problem.live, [false, false]) / total;
+        for limits in [
+            Limits {
+                sets: 200_000,
+                nodes: 0,
+            },
+            Limits {
+                sets: 0,
+                nodes: 1_000_000,
+            },
+        ] {
+            let order = check_order(&problem, limits).unwrap();
+            assert_eq!(order.quality, Quality::Optimal, "case {number}");
+            assert!(
+                (order.minutes - truth).abs() < 1e-9,
+                "case {number}: {} against {truth}",
+                order.minutes
+            );
+        }
+        let starved = check_order(&problem, Limits { sets: 0, nodes: 2 }).unwrap();
+        assert!(
+            starved.bound <= truth + 1e-9,
+            "case {number}: bound {} above {truth}",
+            starved.bound
+        );
+        assert!(starved.minutes >= truth - 1e-9, "case {number}");
+        for (rule, optimal) in [
+            (Rule::GainPerMinute, &mut greedy_optimal),
+            (Rule::Rollout, &mut rollout_optimal),
+        ] {
+            let minutes = problem.expected_minutes(&by_rule(&problem, rule).unwrap());
+            assert!(minutes >= truth - 1e-9, "case {number}");
+            *optimal += usize::from(minutes < truth + 1e-9);
+        }
+    }
+    // Looking further ahead must pay; an independent study of such cases found 58 % and 86 %.
+    assert!(
+        greedy_optimal > 450 && rollout_optimal > greedy_optimal,
+        "{greedy_optimal} {rollout_optimal}"
+    );
+}

@@ -1,0 +1,10 @@
+//! The fault room: search algorithms against worked answers and exhaustive search, dictionaries against the solver,
+//! narrowing against published troubleshooting worksheets.
+
+mod chain_and_series;
+mod classes;
+mod exhaustive;
+mod ladder;
+mod ranking;
+mod symptom;
+mod trees;
