@@ -63,11 +63,7 @@ impl Numerals {
         let text = format!("{:.decimals$}", value.abs());
         // A value that rounds to nothing carries no sign.
         let zero = text.bytes().all(|byte| matches!(byte, b'0' | b'.'));
-        let text = if value < 0.0 && !zero {
-            format!("−{text}")
-        } else {
-            text
-        };
+        let text = if value < 0.0 && !zero { format!("−{text}") } else { text };
         self.localised(&text)
     }
 
@@ -80,11 +76,7 @@ impl Numerals {
     /// A quantity with the prefix and unit that a person would choose.
     #[must_use]
     pub fn quantity<U: Unit>(self, quantity: U) -> String {
-        if quantity.value().is_finite() {
-            self.localised(&quantity.to_string())
-        } else {
-            UNKNOWN.into()
-        }
+        if quantity.value().is_finite() { self.localised(&quantity.to_string()) } else { UNKNOWN.into() }
     }
 
     /// A span of quantities: `108 … 132 Ω`, or with both units where the prefixes differ.
@@ -95,9 +87,7 @@ impl Numerals {
             return low;
         }
         match (low.split_once(' '), high.split_once(' ')) {
-            (Some((number, low_unit)), Some((_, high_unit))) if low_unit == high_unit => {
-                span(number, &high)
-            }
+            (Some((number, low_unit)), Some((_, high_unit))) if low_unit == high_unit => span(number, &high),
             _ => span(&low, &high),
         }
     }
@@ -105,11 +95,7 @@ impl Numerals {
     /// The span of a value with tolerance; a dash where it has none.
     #[must_use]
     pub fn tolerance_span<U: Unit>(self, value: &Toleranced<U>) -> String {
-        if value.low.value() < value.high.value() {
-            self.quantity_span(value.low, value.high)
-        } else {
-            UNKNOWN.into()
-        }
+        if value.low.value() < value.high.value() { self.quantity_span(value.low, value.high) } else { UNKNOWN.into() }
     }
 
     /// A duration in the unit that a person would wait in: seconds up to a minute and a half, else minutes.
@@ -119,21 +105,13 @@ impl Numerals {
             return UNKNOWN.into();
         }
         let seconds = seconds.ceil().max(1.0);
-        if seconds <= 90.0 {
-            format!("{seconds:.0} s")
-        } else {
-            format!("{:.0} min", (seconds / 60.0).ceil())
-        }
+        if seconds <= 90.0 { format!("{seconds:.0} s") } else { format!("{:.0} min", (seconds / 60.0).ceil()) }
     }
 
     /// Puts the decimal sign of the language into a number written with a point.
     #[must_use]
     pub fn localised(self, text: &str) -> String {
-        if self.decimal == '.' {
-            text.to_string()
-        } else {
-            text.replace('.', &self.decimal.to_string())
-        }
+        if self.decimal == '.' { text.to_string() } else { text.replace('.', &self.decimal.to_string()) }
     }
 }
 

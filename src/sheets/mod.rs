@@ -7,10 +7,18 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::circuit::results::Solution;
-use crate::machine::model::Machine;
+use crate::machine::model::{ElementId, Machine};
+use crate::spec::units::Ohms;
 
 pub mod cards;
+pub mod cautions;
+pub mod coils;
+pub mod common;
+pub mod discharge;
 pub mod figures;
+pub mod job_sheet;
+pub mod plugs;
+pub mod test_points;
 pub mod words;
 
 pub use words::Words;
@@ -142,6 +150,15 @@ pub struct Material<'a> {
     pub options: &'a SheetOptions,
 }
 
+impl Material<'_> {
+    /// What an ohmmeter shows across an element that stays in its circuit, power off, everything at rest; none if open.
+    #[must_use]
+    pub fn dead_ohms(&self, element: ElementId) -> Option<Ohms> {
+        let _ = element;
+        None
+    }
+}
+
 /// A document as data, ready for its template.
 #[derive(Debug, Clone)]
 pub struct Sheet {
@@ -179,4 +196,17 @@ pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
         "code": options.card_code,
         "shop": options.shop,
     })
+}
+
+/// Puts a document together: what every page carries, the document's own data, its drawings.
+#[must_use]
+pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: Vec<(String, String)>) -> Sheet {
+    let title = material.options.words.get(&format!("documents.{}", kind.name()));
+    Sheet {
+        kind,
+        file_stem: format!("{}-{}", material.machine.identity.id, kind.name()),
+        title,
+        data: json!({ "page": page_data(material, kind), "body": body }),
+        figures,
+    }
 }

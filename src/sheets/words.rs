@@ -28,24 +28,14 @@ impl Words {
         let table: toml::Table = toml::from_str(text).ok()?;
         let mut entries = BTreeMap::new();
         collect("", &toml::Value::Table(table), &mut entries);
-        let decimal = entries
-            .get("language.decimal")
-            .and_then(|text| text.chars().next())
-            .unwrap_or('.');
-        Some(Self {
-            language: (*code).to_string(),
-            numerals: Numerals { decimal },
-            entries,
-        })
+        let decimal = entries.get("language.decimal").and_then(|text| text.chars().next()).unwrap_or('.');
+        Some(Self { language: (*code).to_string(), numerals: Numerals { decimal }, entries })
     }
 
     /// The words of a key; the key itself, marked, if there are none.
     #[must_use]
     pub fn get(&self, key: &str) -> String {
-        self.entries
-            .get(key)
-            .cloned()
-            .unwrap_or_else(|| format!("[{key}]"))
+        self.entries.get(key).cloned().unwrap_or_else(|| format!("[{key}]"))
     }
 
     /// Whether the language has this key.
@@ -57,9 +47,7 @@ impl Words {
     /// The words of a key with values put where `{name}` stands.
     #[must_use]
     pub fn fill(&self, key: &str, values: &[(&str, &str)]) -> String {
-        values.iter().fold(self.get(key), |text, (name, value)| {
-            text.replace(&format!("{{{name}}}"), value)
-        })
+        values.iter().fold(self.get(key), |text, (name, value)| text.replace(&format!("{{{name}}}"), value))
     }
 
     /// Several names as a list in words: `A`, `A and B`, `A, B and C`.
@@ -70,10 +58,7 @@ impl Words {
             [only] => only.as_ref().to_string(),
             [first @ .., last] => {
                 let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-                self.fill(
-                    "language.and",
-                    &[("first", &first.join(", ")), ("last", last.as_ref())],
-                )
+                self.fill("language.and", &[("first", &first.join(", ")), ("last", last.as_ref())])
             }
         }
     }
@@ -92,11 +77,7 @@ fn collect(prefix: &str, value: &toml::Value, entries: &mut BTreeMap<String, Str
         }
         toml::Value::Table(table) => {
             for (name, value) in table {
-                let key = if prefix.is_empty() {
-                    name.clone()
-                } else {
-                    format!("{prefix}.{name}")
-                };
+                let key = if prefix.is_empty() { name.clone() } else { format!("{prefix}.{name}") };
                 collect(&key, value, entries);
             }
         }

@@ -1,0 +1,366 @@
+//! Pieces that several documents share: marks, names of parts and places, sequence lists, readings put together.
+
+use serde::Serialize;
+
+use super::{Material, words::Words};
+use crate::circuit::results::{Certainty, Reading, Remark};
+use crate::machine::model::{
+    Current, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind, SequenceId,
+    TestPointId, Wire,
+};
+
+/// Below this a current is a meter's or a leak's, in amperes.
+pub const LEAST_CURRENT: f64 = 1e-5;
+
+/// Name of the mark that shows where a value comes from.
+#[must_use]
+pub fn mark(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Stated => "stated",
+        Origin::Measured => "measured",
+        Origin::Estimated => "estimated",
+        Origin::Default => "default",
+        Origin::Computed => "computed",
+    }
+}
+
+/// Name of a kind of current as it stands beside a reading.
+#[must_use]
+pub fn current(current: Current) -> &'static str {
+    match current {
+        Current::Direct => "dc",
+        Current::Alternating => "ac",
+    }
+}
+
+/// A list of sequence numbers with runs drawn together: `1–4, 7`.
+#[must_use]
+pub fn number_ranges(numbers: &[i64]) -> String {
+    let mut ranges: Vec<(i64, i64)> = Vec::new();
+    for &number in numbers {
+        match ranges.last_mut() {
+            Some((_, last)) if number == *last + 1 => *last = number,
+            _ => ranges.push((number, number)),
+        }
+    }
+    let texts: Vec<String> = ranges
+        .into_iter()
+        .map(|(first, last)| match last - first {
+            0 => first.to_string(),
+            1 => format!("{first}, {last}"),
+            _ => format!("{first}–{last}"),
+        })
+        .collect();
+    texts.join(", ")
+}
+
+/// The designator with what the part does: `K2, stop relay`.
+#[must_use]
+pub fn part_name(part: &Part) -> String {
+    match &part.label {
+        Some(label) => format!("{}, {label}", part.id),
+        None => part.id.clone(),
+    }
+}
+
+/// Designators of several parts, members of one series group drawn together as the description writes them.
+#[must_use]
+pub fn part_ids(machine: &Machine, parts: &[PartId]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for &id in parts {
+        let name = group_name(machine.part(id));
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+/// The group that a part was declared in, else its own designator.
+#[must_use]
+pub fn group_name(part: &Part) -> String {
+    part.group.as_deref().map_or_else(|| part.id.clone(), |group| group.replace("..", "…"))
+}
+
+/// Wire colours base first, tracer behind a stroke: `WH/RD`.
+#[must_use]
+pub fn wire_colour(wire: &Wire) -> Option<String> {
+    wire.colour.as_ref().map(|(base, tracer)| match tracer {
+        Some(tracer) => format!("{base}/{tracer}"),
+        None => base.clone(),
+    })
+}
+
+/// Colours of the wires that end at a joint, without doubles, in the order of the wiring.
+#[must_use]
+pub fn wires_at(machine: &Machine, joint: JointId) -> Vec<String> {
+    let mut colours = Vec::new();
+    for element in &machine.elements {
+        if element.from != joint && element.to != joint {
+            continue;
+        }
+        if let PartKind::Wire(wire) = &machine.part(element.part).kind
+            && let Some(colour) = wire_colour(wire)
+            && !colours.contains(&colour)
+        {
+            colours.push(colour);
+        }
+    }
+    colours
+}
+
+/// The meter in words: what it loads the circuit with.
+#[must_use]
+pub fn meter_text(meter: &Meter, words: &Words) -> String {
+    match meter {
+        Meter::Digital(input) => words.fill("meter.digital", &[("ohms", &words.numerals.quantity(*input))]),
+        Meter::Analogue { ohms_per_volt, ohms_per_volt_ac, ranges } => {
+            let ranges: Vec<String> = ranges.iter().map(|range| words.numerals.three_figures(range.value())).collect();
+            words.fill(
+                "meter.analogue",
+                &[
+                    ("dc", &words.numerals.quantity(*ohms_per_volt)),
+                    ("ac", &words.numerals.quantity(*ohms_per_volt_ac)),
+                    ("ranges", &ranges.join(", ")),
+                ],
+            )
+        }
+    }
+}
+
+/// Name of a joint as paper says it.
+#[must_use]
+pub fn joint_name(machine: &Machine, joint: JointId) -> String {
+    machine.joint(joint).name.clone()
+}
+
+/// Notes that the description holds about a subject.
+#[must_use]
+pub fn notes_about(machine: &Machine, subject: NoteSubject) -> Vec<String> {
+    machine.notes.iter().filter(|note| note.about == Some(subject)).map(|note| note.text.clone()).collect()
+}
+
+/// What one reading looks like on paper; equal ones of several sequences share a row.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct ReadingFigures {
+    /// `dc` or `ac`.
+    pub current: &'static str,
+    /// The reading in volts.
+    pub reads: String,
+    /// The lowest healthy reading.
+    pub low: String,
+    /// The highest healthy reading.
+    pub high: String,
+    /// Whether the band was proved or searched.
+    pub certainty: &'static str,
+    /// The drop from the supply point, with its span, if there is one.
+    pub drop: Option<DropFigures>,
+    /// Ripple peak to peak, with its unit.
+    pub ripple: Option<String>,
+    /// Whether nothing but the meter holds the point.
+    pub floating: bool,
+}
+
+/// A drop from the supply point on paper.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct DropFigures {
+    /// The point that is measured first.
+    pub from: String,
+    /// The drop in volts.
+    pub drop: String,
+    /// The lowest healthy drop.
+    pub low: String,
+    /// The highest healthy drop.
+    pub high: String,
+}
+
+/// Puts a reading into figures.
+#[must_use]
+pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> ReadingFigures {
+    let numerals = words.numerals;
+    ReadingFigures {
+        current: current(reading.quantity),
+        reads: numerals.volts(reading.nominal),
+        low: numerals.volts(reading.band.low),
+        high: numerals.volts(reading.band.high),
+        certainty: certainty(reading.band.certainty),
+        drop: reading.drop.as_ref().filter(|drop| drop.from != reading.at).map(|drop| DropFigures {
+            from: machine.test_points[drop.from.0].id.clone(),
+            drop: numerals.drop_volts(drop.nominal),
+            low: numerals.drop_volts(drop.band.low),
+            high: numerals.drop_volts(drop.band.high),
+        }),
+        ripple: reading.ripple.filter(|ripple| *ripple >= 0.005).map(|ripple| numerals.drop_volts(ripple)),
+        floating: reading.floating,
+    }
+}
+
+/// Name of a certainty.
+#[must_use]
+pub fn certainty(certainty: Certainty) -> &'static str {
+    match certainty {
+        Certainty::Exact => "exact",
+        Certainty::Searched => "searched",
+    }
+}
+
+/// Readings of one test point, equal ones put together, in the order of the sequences.
+#[must_use]
+pub fn grouped_readings(material: &Material<'_>, point: TestPointId) -> Vec<(ReadingFigures, Vec<SequenceId>)> {
+    let mut rows: Vec<(ReadingFigures, Vec<SequenceId>)> = Vec::new();
+    for solved in &material.solution.sequences {
+        for reading in solved.readings.iter().filter(|reading| reading.at == point) {
+            let figures = reading_figures(material.machine, reading, &material.options.words);
+            match rows.iter_mut().find(|(row, _)| *row == figures) {
+                Some((_, sequences)) => sequences.push(solved.sequence),
+                None => rows.push((figures, vec![solved.sequence])),
+            }
+        }
+    }
+    rows
+}
+
+/// Numbers of sequences as a list with runs drawn together.
+#[must_use]
+pub fn sequence_numbers(machine: &Machine, sequences: &[SequenceId]) -> String {
+    let numbers: Vec<i64> = sequences.iter().map(|id| machine.sequences[id.0].number).collect();
+    number_ranges(&numbers)
+}
+
+/// Whether current flows at a joint in a sequence: only there does a voltage tell something about the wiring before it.
+#[must_use]
+pub fn carries_current(material: &Material<'_>, joint: JointId, sequence: SequenceId) -> bool {
+    let currents = &material.solution.sequence(sequence).currents;
+    material
+        .machine
+        .elements
+        .iter()
+        .zip(currents)
+        .any(|(element, current)| (element.from == joint || element.to == joint) && current.abs() > LEAST_CURRENT)
+}
+
+/// The supply point from which drops at a test point are measured, in most sequences; a supply point is its own.
+#[must_use]
+pub fn supply_point(material: &Material<'_>, point: TestPointId) -> Option<TestPointId> {
+    let readings = material.solution.sequences.iter().flat_map(|solved| &solved.readings);
+    let mut votes: Vec<(TestPointId, usize)> = Vec::new();
+    for reading in readings.filter(|reading| reading.drop.is_some()) {
+        let Some(drop) = &reading.drop else { continue };
+        if reading.at != point && drop.from != point {
+            continue;
+        }
+        let vote = if drop.from == point { point } else { drop.from };
+        match votes.iter_mut().find(|(candidate, _)| *candidate == vote) {
+            Some((_, count)) => *count += 1,
+            None => votes.push((vote, 1)),
+        }
+    }
+    votes.into_iter().max_by_key(|(candidate, count)| (*count, std::cmp::Reverse(candidate.0))).map(|(point, _)| point)
+}
+
+/// Name of the supply whose terminal is nearest to a supply point: the first supply met without crossing a device.
+#[must_use]
+pub fn supply_label(material: &Material<'_>, point: TestPointId) -> Option<String> {
+    let machine = material.machine;
+    let mut seen = vec![false; machine.joints.len()];
+    let mut edge = vec![machine.test_points[point.0].joint];
+    while let Some(joint) = edge.pop() {
+        if std::mem::replace(&mut seen[joint.0], true) {
+            continue;
+        }
+        if let Some(supply) = supply_at(machine, joint) {
+            return Some(part_name(supply));
+        }
+        edge.extend(neighbours(machine, joint));
+    }
+    None
+}
+
+/// The supply with a terminal at a joint that is not the machine's reference.
+fn supply_at(machine: &Machine, joint: JointId) -> Option<&Part> {
+    machine.parts.iter().find(|part| match &part.kind {
+        PartKind::Supply(supply) => {
+            joint != machine.reference && supply.terminals.iter().any(|(_, terminal)| *terminal == joint)
+        }
+        _ => false,
+    })
+}
+
+/// Joints beyond a fuse, wire or pin.
+fn neighbours(machine: &Machine, joint: JointId) -> impl Iterator<Item = JointId> + '_ {
+    machine.elements.iter().filter_map(move |element| {
+        let conductor =
+            matches!(machine.part(element.part).kind, PartKind::Fuse(_) | PartKind::Wire(_) | PartKind::Plug(_));
+        match (conductor, element.from == joint, element.to == joint) {
+            (true, true, _) => Some(element.to),
+            (true, _, true) => Some(element.from),
+            _ => None,
+        }
+    })
+}
+
+/// What limits the trust in the numbers, over all sequences, each said once.
+#[must_use]
+pub fn remarks(material: &Material<'_>) -> Vec<String> {
+    let mut remarks: Vec<Remark> =
+        material.solution.sequences.iter().flat_map(|solved| solved.remarks.clone()).collect();
+    remarks.sort();
+    remarks.dedup();
+    remarks.iter().map(|remark| remark_text(material, remark)).collect()
+}
+
+/// A remark in words.
+#[must_use]
+pub fn remark_text(material: &Material<'_>, remark: &Remark) -> String {
+    let (key, part) = match remark {
+        Remark::ImpedanceEstimated(part) => ("remarks.impedance-estimated", part),
+        Remark::AverageOfUnsmoothed(part) => ("remarks.average-of-unsmoothed", part),
+        Remark::InductanceAssumed(part) => ("remarks.inductance-assumed", part),
+        Remark::LampLawRough(part) => ("remarks.lamp-law-rough", part),
+        Remark::FuseMayOpen(part) => ("remarks.fuse-may-open", part),
+    };
+    material.options.words.fill(key, &[("part", &material.machine.part(*part).id)])
+}
+
+/// Whether a contact is closed in a sequence.
+#[must_use]
+pub fn is_closed(material: &Material<'_>, gate: &Gate, sequence: SequenceId) -> bool {
+    let setting = &material.machine.sequences[sequence.0].setting;
+    match gate {
+        Gate::Relay { relay, when_energised } => {
+            material.solution.sequence(sequence).energised.contains(relay) == *when_energised
+        }
+        Gate::Hand { switch, when_operated } => setting.operated.contains(switch) == *when_operated,
+        Gate::Wiper { selector, ring, segment } => {
+            setting.positions.get(selector).and_then(|rings| rings.get(*ring).copied()).flatten() == Some(*segment)
+        }
+    }
+}
+
+/// What a fuse holder calls for, as it is marked on the fuse: `T 2 A L 250 V, 5x20`.
+#[must_use]
+pub fn fuse_text(material: &Material<'_>, fuse: &Fuse) -> String {
+    let numerals = material.options.words.numerals;
+    let mark: Vec<String> = [
+        fuse.speed.clone(),
+        Some(numerals.quantity(fuse.rated)),
+        fuse.breaking.clone(),
+        fuse.voltage.map(|volts| numerals.quantity(volts)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    match &fuse.body {
+        Some(body) => format!("{}, {}", mark.join(" "), body.replace('x', "\u{d7}")),
+        None => mark.join(" "),
+    }
+}
+
+/// What was found in a fuse holder.
+#[must_use]
+pub fn fitted_text(material: &Material<'_>, fitted: &FittedFuse) -> String {
+    let rated = material.options.words.numerals.quantity(fitted.rated);
+    fitted.speed.as_ref().map_or_else(|| rated.clone(), |speed| format!("{speed} {rated}"))
+}

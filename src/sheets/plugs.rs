@@ -1,0 +1,241 @@
+//! Plug and pin table: for each pin the wires on both sides, where they come from and go to, and what a probe reads there.
+//!
+//! A pin is read as the run through it is walked: backwards to the nearest part for `from`, forwards for `to`. Readings are
+//! those of the test point at the pin where there is one, else the voltage of its joint, in sequences in which it carries
+//! current.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::common;
+use super::{DocumentKind, Material, Sheet};
+use crate::machine::model::{
+    ElementId, JointId, Machine, NoteSubject, PartId, PartKind, Plug, RunStep, SequenceId, TestPointId,
+};
+
+/// More readings than this are not printed beside a pin: the test-point table has them all.
+const MOST_READINGS: usize = 3;
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct PlugData {
+    id: String,
+    label: Option<String>,
+    location: Option<String>,
+    pattern: Option<String>,
+    ways: Option<String>,
+    pins: Vec<Pin>,
+    notes: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Pin {
+    name: String,
+    wire_in: Option<String>,
+    wire_out: Option<String>,
+    from: String,
+    to: String,
+    test_point: Option<String>,
+    readings: Vec<PinReading>,
+    more: bool,
+    serves: String,
+}
+
+#[derive(Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct PinReading {
+    reads: String,
+    current: &'static str,
+    sequences: String,
+}
+
+/// Composes the table.
+#[must_use]
+pub fn compose(material: &Material<'_>) -> Sheet {
+    super::sheet(material, DocumentKind::PlugTable, body(material), Vec::new())
+}
+
+/// Data of the table.
+#[must_use]
+pub fn body(material: &Material<'_>) -> Value {
+    let machine = material.machine;
+    let plugs: Vec<PlugData> = (0..machine.parts.len())
+        .map(PartId)
+        .filter_map(|id| match &machine.part(id).kind {
+            PartKind::Plug(plug) => Some(plug_data(material, id, plug)),
+            _ => None,
+        })
+        .collect();
+    json!({
+        "reference": common::joint_name(machine, machine.reference),
+        "plugs": plugs,
+        "colours": colours(material),
+    })
+}
+
+fn plug_data(material: &Material<'_>, id: PartId, plug: &Plug) -> PlugData {
+    let part = material.machine.part(id);
+    let mut pins: Vec<&(String, ElementId)> = plug.pins.iter().collect();
+    pins.sort_by(|one, other| pin_order(&one.0).cmp(&pin_order(&other.0)));
+    PlugData {
+        id: part.id.clone(),
+        label: part.label.clone(),
+        location: part.location.clone(),
+        pattern: plug.pattern.clone(),
+        ways: plug.ways.map(|ways| ways.to_string()),
+        pins: pins.into_iter().map(|(name, element)| pin(material, name, *element)).collect(),
+        notes: common::notes_about(material.machine, NoteSubject::Part(id)),
+    }
+}
+
+/// Pins with numbers in the order of their numbers, the others by name behind them.
+fn pin_order(name: &str) -> (u8, u64, String) {
+    name.parse().map_or_else(|_| (1, 0, name.to_string()), |number| (0, number, String::new()))
+}
+
+fn pin(material: &Material<'_>, name: &str, id: ElementId) -> Pin {
+    let machine = material.machine;
+    let element = machine.element(id);
+    let (before, after) = surroundings(machine, id);
+    let point = test_point_at(machine, element.from).or_else(|| test_point_at(machine, element.to));
+    let serves: Vec<SequenceId> = material
+        .solution
+        .sequences
+        .iter()
+        .filter(|solved| solved.currents[id.0].abs() > common::LEAST_CURRENT)
+        .map(|solved| solved.sequence)
+        .collect();
+    let mut readings = pin_readings(material, element.from, point, &serves);
+    let more = readings.len() > MOST_READINGS;
+    readings.truncate(MOST_READINGS);
+    Pin {
+        name: name.to_string(),
+        wire_in: before.wire,
+        wire_out: after.wire,
+        from: before.thing,
+        to: after.thing,
+        test_point: point.map(|point| machine.test_points[point.0].id.clone()),
+        readings,
+        more,
+        serves: common::sequence_numbers(machine, &serves),
+    }
+}
+
+fn test_point_at(machine: &Machine, joint: JointId) -> Option<TestPointId> {
+    machine.test_points.iter().position(|point| point.joint == joint).map(TestPointId)
+}
+
+/// What lies on one side of a pin: its wire, and the first thing beyond that is not a wire.
+#[derive(Debug, Default)]
+struct Side {
+    wire: Option<String>,
+    thing: String,
+}
+
+/// Both sides of a pin in the run through it.
+fn surroundings(machine: &Machine, pin: ElementId) -> (Side, Side) {
+    for run in &machine.runs {
+        let at = run.steps.iter().position(|step| matches!(step, RunStep::Element { element, .. } if *element == pin));
+        if let Some(at) = at {
+            return (side(machine, run.steps[..at].iter().rev()), side(machine, run.steps[at + 1..].iter()));
+        }
+    }
+    (Side::default(), Side::default())
+}
+
+/// Walks away from a pin: over joints that nobody named and over wires, to a named joint or another part.
+fn side<'a>(machine: &Machine, steps: impl Iterator<Item = &'a RunStep>) -> Side {
+    let mut side = Side::default();
+    for step in steps {
+        match step {
+            RunStep::Joint(joint) if machine.joint(*joint).named => {
+                side.thing = machine.joint(*joint).name.clone();
+                break;
+            }
+            RunStep::Joint(_) => {}
+            RunStep::Element { element, .. } => {
+                let element = machine.element(*element);
+                if let PartKind::Wire(wire) = &machine.part(element.part).kind {
+                    side.wire = side.wire.or_else(|| common::wire_colour(wire));
+                } else {
+                    side.thing = element.name.clone();
+                    break;
+                }
+            }
+        }
+    }
+    side
+}
+
+/// Readings at a pin in the sequences that it serves, equal ones put together.
+fn pin_readings(
+    material: &Material<'_>,
+    joint: JointId,
+    point: Option<TestPointId>,
+    serves: &[SequenceId],
+) -> Vec<PinReading> {
+    let mut rows: Vec<((String, &'static str), Vec<SequenceId>)> = Vec::new();
+    for &sequence in serves {
+        for row in reads(material, joint, point, sequence) {
+            match rows.iter_mut().find(|(known, _)| *known == row) {
+                Some((_, sequences)) => sequences.push(sequence),
+                None => rows.push((row, vec![sequence])),
+            }
+        }
+    }
+    rows.into_iter()
+        .map(|((reads, current), sequences)| PinReading {
+            reads,
+            current,
+            sequences: common::sequence_numbers(material.machine, &sequences),
+        })
+        .collect()
+}
+
+fn reads(
+    material: &Material<'_>,
+    joint: JointId,
+    point: Option<TestPointId>,
+    sequence: SequenceId,
+) -> Vec<(String, &'static str)> {
+    let numerals = material.options.words.numerals;
+    let solved = material.solution.sequence(sequence);
+    if let Some(point) = point {
+        let readings = solved.readings.iter().filter(|reading| reading.at == point);
+        return readings.map(|reading| (numerals.volts(reading.nominal), common::current(reading.quantity))).collect();
+    }
+    let voltage = solved.joints[joint.0];
+    let alternating = voltage.real.hypot(voltage.imaginary);
+    // A joint carries one kind of current; a trace of the other is rounding.
+    if alternating > voltage.direct.abs() {
+        vec![(numerals.volts(alternating), "ac")]
+    } else {
+        vec![(numerals.volts(voltage.direct), "dc")]
+    }
+}
+
+/// Wire colours in use with their meaning in words: the maker's own name where the description gives one.
+fn colours(material: &Material<'_>) -> Vec<(String, String)> {
+    let machine = material.machine;
+    let mut codes: Vec<String> = Vec::new();
+    for part in &machine.parts {
+        if let PartKind::Wire(wire) = &part.kind
+            && let Some((base, tracer)) = &wire.colour
+        {
+            codes.push(base.clone());
+            codes.extend(tracer.clone());
+        }
+    }
+    codes.sort();
+    codes.dedup();
+    codes
+        .into_iter()
+        .map(|code| {
+            let own = machine.identity.wire_colours.iter().find(|(known, _)| *known == code);
+            let meaning = own
+                .map_or_else(|| material.options.words.get(&format!("wire-colours.{code}")), |(_, name)| name.clone());
+            (code, meaning)
+        })
+        .collect()
+}
