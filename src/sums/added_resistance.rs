@@ -1,0 +1,71 @@
+//! How many ohms a low reading at a device means somewhere in its series path.
+//!
+//! The device itself is the measuring resistor: its current is reading over resistance, and the same current makes the
+//! missing volts in whatever was added.
+
+use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
+use super::sum::{Amount, Sum};
+use crate::spec::units::{Ohms, Volts};
+
+/// The entry of this sum.
+pub const ENTRY: Entry = Entry {
+    name: "added-resistance",
+    title: "Added resistance from a low reading",
+    inputs: &[
+        Input::required("supply", "voltage", "what the supply reads under this load"),
+        Input::required("reading", "voltage", "what the device gets"),
+        Input::required("device", "resistance", "ohms of the device, such as a coil"),
+        Input::optional("operate", "voltage", "least volts at which the device operates"),
+    ],
+    example: "supply=33V reading=17V device=145ohm",
+    compute: from_given,
+};
+
+fn from_given(given: &Given) -> Result<Sum, SumError> {
+    sum(given.quantity("supply")?, given.quantity("reading")?, given.quantity("device")?, given.maybe("operate")?)
+}
+
+/// Ohms in series that turn `supply` into `reading` across `device`.
+#[must_use]
+pub fn added(supply: Volts, reading: Volts, device: Ohms) -> Ohms {
+    (supply - reading) / (reading / device)
+}
+
+/// The sum, with a caution where the device gets less than `operate`.
+///
+/// # Errors
+/// A reading that is zero (a circuit without current says nothing about ohms) or not below the supply.
+pub fn sum(supply: Volts, reading: Volts, device: Ohms, operate: Option<Volts>) -> Result<Sum, SumError> {
+    let (supply, device) = (positive("supply", supply.abs())?, positive("device", device)?);
+    let reading = positive("reading", reading.abs())?;
+    if reading >= supply {
+        return Err(unsuitable("reading", reading, format!("below the supply of {supply}")));
+    }
+    let current = reading / device;
+    let added = added(supply, reading, device);
+    let heat = (supply - reading) * current;
+    let mut sum = Sum::new(&ENTRY, "Ohm's law; the device serves as the measuring resistor")
+        .given("supply", supply)
+        .given("reading", reading)
+        .given("device", device)
+        .step("I = V / R", format!("{reading} / {device}"), Amount::of("current", current))
+        .answer_by(
+            "R = (supply − V) / I",
+            format!("({supply} − {reading}) / {current}"),
+            Amount::of("added resistance", added),
+        )
+        .answer_by(
+            "P = (supply − V) × I",
+            format!("({supply} − {reading}) × {current}"),
+            Amount::of("heat at the bad place", heat),
+        )
+        .caution("it may sit in one place or be shared by several, on either side of the device");
+    if let Some(operate) = operate {
+        let short = reading < operate.abs();
+        sum = sum.given("operate", operate.abs()).caution_if(
+            short,
+            format!("{reading} is less than the {} it needs: expect it to chatter, drop out or never pull in", operate.abs()),
+        );
+    }
+    Ok(sum.caution_if(heat.value() > 1.0, "the bad place gets hot: look for discoloured metal and brittle insulation"))
+}

@@ -1,0 +1,151 @@
+//! What a DC meter shows behind a rectifier, with and without a reservoir capacitor.
+//!
+//! Without a reservoir the average is exact for a sine and constant diode drops, conduction angle included. With one, the
+//! ripple is the straight-line estimate, which overstates once the ripple is large.
+
+use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
+
+use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
+use super::sum::{Amount, Sum};
+use crate::machine::model::RectifierForm;
+use crate::spec::units::{Amperes, Farads, Hertz, Volts};
+
+/// The entry of this sum.
+pub const ENTRY: Entry = Entry {
+    name: "rectifier",
+    title: "DC volts behind a rectifier",
+    inputs: &[
+        Input::required("winding", "voltage", "RMS volts of the winding (of one half, if centre-tapped)"),
+        Input::preset("form", "bridge|full-wave|half-wave", "bridge", "how the rectifier is wired"),
+        Input::preset("drop", "voltage", "0.7 V", "drop of one diode"),
+        Input::optional("reservoir", "capacitance", "reservoir capacitor"),
+        Input::optional("current", "current", "DC drawn from the reservoir"),
+        Input::preset("frequency", "frequency", "50 Hz", "of the winding"),
+    ],
+    example: "winding=24V form=bridge reservoir=10000uF current=2A frequency=60Hz",
+    compute: from_given,
+};
+
+const FORMS: [(&str, RectifierForm); 3] =
+    [("bridge", RectifierForm::Bridge), ("full-wave", RectifierForm::FullWave), ("half-wave", RectifierForm::HalfWave)];
+
+fn from_given(given: &Given) -> Result<Sum, SumError> {
+    let form = given.choice("form", &FORMS)?;
+    let (winding, drop) = (given.quantity("winding")?, given.quantity("drop")?);
+    match (given.maybe("reservoir")?, given.maybe("current")?) {
+        (None, None) => unsmoothed_sum(winding, form, drop),
+        (Some(reservoir), Some(current)) => {
+            smoothed_sum(winding, form, drop, reservoir, current, given.quantity("frequency")?)
+        }
+        (Some(_), None) => smoothed_sum(winding, form, drop, given.quantity("reservoir")?, Amperes::ZERO, given.quantity("frequency")?),
+        (None, Some(current)) => Err(unsuitable::<Amperes>("current", current, "given together with `reservoir`")),
+    }
+}
+
+/// Drops of all diodes in the path.
+#[must_use]
+pub fn total_drop(form: RectifierForm, one: Volts) -> Volts {
+    match form {
+        RectifierForm::Bridge => one * 2.0,
+        RectifierForm::FullWave | RectifierForm::HalfWave => one,
+    }
+}
+
+/// Average and true RMS behind a rectifier into a resistive load, without a reservoir.
+///
+/// The load sees Vp sin θ − d while that is positive: from asin(d/Vp) to π less that.
+#[must_use]
+pub fn unsmoothed(winding: Volts, form: RectifierForm, one_drop: Volts) -> (Volts, Volts) {
+    let peak = winding.value() * SQRT_2;
+    let drop = total_drop(form, one_drop).value();
+    if drop >= peak {
+        return (Volts::ZERO, Volts::ZERO);
+    }
+    let start = (drop / peak).asin();
+    let conduction = PI - 2.0 * start;
+    let area = 2.0 * peak * start.cos() - drop * conduction;
+    let square = peak * peak * (conduction + (2.0 * start).sin()) / 2.0 - 4.0 * peak * drop * start.cos() + drop * drop * conduction;
+    // One half-wave in each half period, or in every second one.
+    let period = if form == RectifierForm::HalfWave { 2.0 * PI } else { PI };
+    (Volts::new(area / period), Volts::new((square / period).max(0.0).sqrt()))
+}
+
+fn checked(winding: Volts, form: RectifierForm, drop: Volts) -> Result<(Volts, Volts, Volts), SumError> {
+    let (winding, drop) = (positive("winding", winding.abs())?, not_negative("drop", drop)?);
+    let peak = winding * SQRT_2;
+    if total_drop(form, drop) >= peak {
+        return Err(unsuitable("drop", drop, format!("less than lets any of the {peak} peak through")));
+    }
+    Ok((winding, drop, peak))
+}
+
+fn named(form: RectifierForm) -> Amount {
+    let word = FORMS.iter().find(|(_, known)| *known == form).map_or("bridge", |(word, _)| *word);
+    Amount::words("form", word)
+}
+
+/// The sum without a reservoir.
+///
+/// # Errors
+/// A winding that is not above zero or a drop that lets nothing through.
+pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Result<Sum, SumError> {
+    let (winding, drop, peak) = checked(winding, form, drop)?;
+    let (average, rms) = unsmoothed(winding, form, drop);
+    let total = total_drop(form, drop);
+    let start = (total / peak).asin();
+    let ripple = Volts::new((rms.value().powi(2) - average.value().powi(2)).max(0.0).sqrt());
+    let divisor = if form == RectifierForm::HalfWave { "2π" } else { "π" };
+    Ok(Sum::new(&ENTRY, "average of a rectified sine over its conduction angle, constant diode drops, resistive load")
+        .given("winding", winding)
+        .given_as(named(form))
+        .given("drop", drop)
+        .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
+        .step("asin(d / Vp)", format!("asin({total} / {peak})"), Amount::number("conduction starts at", start.to_degrees(), "°"))
+        .answer_by(
+            &format!("(2 Vp cos θ − d (π − 2θ)) / {divisor}"),
+            format!("(2 × {peak} × {:.4} − {total} × {:.4}) / {divisor}", start.cos(), 2.0 * (FRAC_PI_2 - start)),
+            Amount::of("DC meter reads", average),
+        )
+        .answer(Amount::of("true RMS", rms))
+        .answer_by("√(RMS² − average²)", format!("√({rms}² − {average}²)"), Amount::of("AC part, RMS", ripple))
+        .caution("behind a coil without its diode the average is lower, since current and wave are cut differently"))
+}
+
+/// The sum with a reservoir.
+///
+/// # Errors
+/// Values that are not above zero, a drop that lets nothing through, or a load so heavy that the estimate fails.
+pub fn smoothed_sum(
+    winding: Volts,
+    form: RectifierForm,
+    drop: Volts,
+    reservoir: Farads,
+    current: Amperes,
+    frequency: Hertz,
+) -> Result<Sum, SumError> {
+    let (winding, drop, peak) = checked(winding, form, drop)?;
+    let (reservoir, frequency) = (positive("reservoir", reservoir)?, positive("frequency", frequency)?);
+    let current = not_negative("current", current.abs())?;
+    let top = peak - total_drop(form, drop);
+    let pulses = if form == RectifierForm::HalfWave { 1.0 } else { 2.0 };
+    let ripple = Volts::new(current.value() / (pulses * frequency.value() * reservoir.value()));
+    if ripple.value() > 0.5 * top.value() {
+        return Err(unsuitable("reservoir", reservoir, format!("large enough for {current} (the estimate would be {ripple} of ripple on {top})")));
+    }
+    let formula = if pulses > 1.0 { "I / (2 f C)" } else { "I / (f C)" };
+    let factor = if pulses > 1.0 { "2 × " } else { "" };
+    Ok(Sum::new(&ENTRY, "capacitor-input estimate: peak less drops, straight-line discharge between peaks")
+        .given("winding", winding)
+        .given_as(named(form))
+        .given("drop", drop)
+        .given("reservoir", reservoir)
+        .given("current", current)
+        .given("frequency", frequency)
+        .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
+        .answer_by("Vp − d", format!("{peak} − {}", total_drop(form, drop)), Amount::of("top of the wave", top))
+        .answer_by(formula, format!("{current} / ({factor}{frequency} × {reservoir})"), Amount::of("ripple, peak to peak", ripple))
+        .answer_by("top − ripple / 2", format!("{top} − {ripple} / 2"), Amount::of("DC meter reads", top - ripple * 0.5))
+        .caution_if(ripple.value() > 0.1 * top.value(), "with this much ripple the estimate overstates it")
+        .caution("the winding's own resistance is left out: a small transformer sags further under load")
+        .caution_if(top.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
+}
