@@ -43,8 +43,7 @@ pub enum CardSize {
 
 impl CardSize {
     /// All sizes of a bench card; [`CardSize::Id1`] is for labels.
-    pub const BENCH: [Self; 6] =
-        [Self::A4, Self::A5, Self::A6, Self::Letter, Self::HalfLetter, Self::EightByFive];
+    pub const BENCH: [Self; 6] = [Self::A4, Self::A5, Self::A6, Self::Letter, Self::HalfLetter, Self::EightByFive];
 
     /// Its name as it is typed.
     #[must_use]

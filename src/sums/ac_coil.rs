@@ -21,7 +21,12 @@ pub const ENTRY: Entry = Entry {
 };
 
 fn from_given(given: &Given) -> Result<Sum, SumError> {
-    sum(given.quantity("volts")?, given.quantity("current")?, given.quantity("resistance")?, given.quantity("frequency")?)
+    sum(
+        given.quantity("volts")?,
+        given.quantity("current")?,
+        given.quantity("resistance")?,
+        given.quantity("frequency")?,
+    )
 }
 
 /// Inductance of a coil of this impedance and DC resistance; none if the impedance is not the larger.
@@ -51,12 +56,24 @@ pub fn sum(volts: Volts, current: Amperes, resistance: Ohms, frequency: Hertz) -
         .given("resistance", resistance)
         .given("frequency", frequency)
         .answer_by("V / I", format!("{volts} / {current}"), Amount::of("impedance", impedance))
-        .answer_by("√(Z² − R²) / (2π f)", format!("√({impedance}² − {resistance}²) / (2π × {frequency})"), Amount::of("inductance", inductance))
+        .answer_by(
+            "√(Z² − R²) / (2π f)",
+            format!("√({impedance}² − {resistance}²) / (2π × {frequency})"),
+            Amount::of("inductance", inductance),
+        )
         .answer_by("I² R", format!("{current}² × {resistance}"), Amount::of("heat when held", losses))
         .answer_by("V × I", format!("{volts} × {current}"), Amount::of("apparent power", apparent))
-        .answer_by("P / S", format!("{losses} / {apparent}"), Amount::number("power factor", losses.value() / apparent.value(), ""))
+        .answer_by(
+            "P / S",
+            format!("{losses} / {apparent}"),
+            Amount::number("power factor", losses.value() / apparent.value(), ""),
+        )
         .answer_by("V / R", format!("{volts} / {resistance}"), Amount::of("current on DC of the same volts", on_dc))
-        .answer_by("V² / R", format!("{volts}² / {resistance}"), Amount::of("heat on DC of the same volts", volts * on_dc))
+        .answer_by(
+            "V² / R",
+            format!("{volts}² / {resistance}"),
+            Amount::of("heat on DC of the same volts", volts * on_dc),
+        )
         .caution("with the armature stuck open it draws several times this current and burns")
         .caution("ohms alone do not show shorted turns: compare the AC current with a good coil"))
 }

@@ -64,7 +64,10 @@ pub fn sum(supply: Volts, reading: Volts, device: Ohms, operate: Option<Volts>) 
         let short = reading < operate.abs();
         sum = sum.given("operate", operate.abs()).caution_if(
             short,
-            format!("{reading} is less than the {} it needs: expect it to chatter, drop out or never pull in", operate.abs()),
+            format!(
+                "{reading} is less than the {} it needs: expect it to chatter, drop out or never pull in",
+                operate.abs()
+            ),
         );
     }
     Ok(sum.caution_if(heat.value() > 1.0, "the bad place gets hot: look for discoloured metal and brittle insulation"))

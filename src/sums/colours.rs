@@ -3,7 +3,7 @@
 //! Only the tolerance colours that old parts bear are read without doubt; charts disagree about the rare ones (orange,
 //! yellow, grey), and the sum says so when one turns up.
 
-use super::entry::{Entry, Given, Input, SumError, positive};
+use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Sum};
 use crate::spec::units::Ohms;
 
@@ -23,7 +23,11 @@ pub const BANDS_ENTRY: Entry = Entry {
 pub const CODE_ENTRY: Entry = Entry {
     name: "colour-code",
     title: "Resistor from its colour bands",
-    inputs: &[Input::required("bands", "colours with hyphens", "bands from the end where they stand closer, such as yellow-violet-red-gold")],
+    inputs: &[Input::required(
+        "bands",
+        "colours with hyphens",
+        "bands from the end where they stand closer, such as yellow-violet-red-gold",
+    )],
     example: "bands=yellow-violet-red-gold",
     compute: |given| code_sum(given.text("bands").unwrap_or_default()),
 };
@@ -78,7 +82,8 @@ pub fn bands(resistance: Ohms, tolerance_percent: f64) -> Option<Vec<&'static st
         return None;
     }
     let text = format!("{mantissa:.0}");
-    let mut bands: Vec<&str> = text.chars().filter_map(|c| c.to_digit(10)).map(|digit| DIGITS[digit as usize]).collect();
+    let mut bands: Vec<&str> =
+        text.chars().filter_map(|c| c.to_digit(10)).map(|digit| DIGITS[digit as usize]).collect();
     bands.push(match power {
         -3 => "pink",
         -2 => "silver",
@@ -165,7 +170,8 @@ fn bands_sum(value: Ohms, tolerance: f64) -> Result<Sum, SumError> {
 
 fn code_sum(text: &str) -> Result<Sum, SumError> {
     let lower = text.to_lowercase().replace("gray", "grey").replace("purple", "violet");
-    let row: Vec<&str> = lower.split(|c: char| c == '-' || c == ',' || c.is_whitespace()).filter(|word| !word.is_empty()).collect();
+    let row: Vec<&str> =
+        lower.split(|c: char| c == '-' || c == ',' || c.is_whitespace()).filter(|word| !word.is_empty()).collect();
     let (value, tolerance) = read_bands(&row)?;
     if value.value() <= 0.0 {
         return Ok(Sum::new(&CODE_ENTRY, SOURCE)
@@ -174,13 +180,24 @@ fn code_sum(text: &str) -> Result<Sum, SumError> {
             .caution("a wire link in a resistor's body"));
     }
     let spread = tolerance / 100.0;
-    let doubtful = row.len() > 3 && TOLERANCES.iter().any(|(colour, _, sure)| !sure && row.get(if row.len() > 4 { 4 } else { 3 }) == Some(colour));
+    let doubtful = row.len() > 3
+        && TOLERANCES
+            .iter()
+            .any(|(colour, _, sure)| !sure && row.get(if row.len() > 4 { 4 } else { 3 }) == Some(colour));
     let mut sum = Sum::new(&CODE_ENTRY, SOURCE)
         .given_as(Amount::words("bands", row.join(" ")))
         .answer(Amount::of("resistance", value))
         .answer(Amount::number("tolerance", tolerance, "%"))
-        .answer_by("R × (1 − t)", format!("{value} × {:.4}", 1.0 - spread), Amount::of("lowest", value * (1.0 - spread)))
-        .answer_by("R × (1 + t)", format!("{value} × {:.4}", 1.0 + spread), Amount::of("highest", value * (1.0 + spread)));
+        .answer_by(
+            "R × (1 − t)",
+            format!("{value} × {:.4}", 1.0 - spread),
+            Amount::of("lowest", value * (1.0 - spread)),
+        )
+        .answer_by(
+            "R × (1 + t)",
+            format!("{value} × {:.4}", 1.0 + spread),
+            Amount::of("highest", value * (1.0 + spread)),
+        );
     if let Some(code) = letter_code(value) {
         sum = sum.answer(Amount::words("letter code", code));
     }

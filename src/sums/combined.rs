@@ -1,6 +1,6 @@
 //! Resistances in series and in parallel, with currents and drops where volts are given.
 
-use super::entry::{Entry, Given, Input, SumError, positive};
+use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Sum};
 use crate::spec::units::{Ohms, Volts};
 
@@ -51,9 +51,9 @@ pub fn series(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> {
     sum = sum.given("volts", volts).answer_by("V / R", format!("{volts} / {total}"), Amount::of("current", current));
     for (index, value) in values.iter().enumerate() {
         let drop = current * *value;
-        sum = sum.answer_by("I × R", format!("{current} × {value}"), Amount::of(format!("drop {}", index + 1), drop)).answer(
-            Amount::of(format!("heat {}", index + 1), drop * current),
-        );
+        sum = sum
+            .answer_by("I × R", format!("{current} × {value}"), Amount::of(format!("drop {}", index + 1), drop))
+            .answer(Amount::of(format!("heat {}", index + 1), drop * current));
     }
     Ok(sum)
 }
@@ -67,9 +67,17 @@ pub fn parallel(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> 
     let total = Ohms::new(1.0 / values.iter().map(|value| 1.0 / value.value()).sum::<f64>());
     let mut sum = Sum::new(&PARALLEL_ENTRY, "conductances in parallel add")
         .given_as(Amount::words("values", joined(values, ", ")))
-        .answer_by("1 / (1/R1 + 1/R2 + ...)", format!("1 / (1/{})", joined(values, " + 1/")), Amount::of("total", total));
+        .answer_by(
+            "1 / (1/R1 + 1/R2 + ...)",
+            format!("1 / (1/{})", joined(values, " + 1/")),
+            Amount::of("total", total),
+        );
     let Some(volts) = volts else { return Ok(sum) };
-    sum = sum.given("volts", volts).answer_by("V / R", format!("{volts} / {total}"), Amount::of("current", volts / total));
+    sum = sum.given("volts", volts).answer_by(
+        "V / R",
+        format!("{volts} / {total}"),
+        Amount::of("current", volts / total),
+    );
     for (index, value) in values.iter().enumerate() {
         let current = volts / *value;
         sum = sum

@@ -14,7 +14,12 @@ pub const ENTRY: Entry = Entry {
     inputs: &[
         Input::required("speaker", "resistance", "nominal impedance, with any series resistor"),
         Input::required("frequency", "frequency", "where low and high notes part"),
-        Input::preset("slope", "first|butterworth|linkwitz-riley", "first", "first order, or second order of this kind"),
+        Input::preset(
+            "slope",
+            "first|butterworth|linkwitz-riley",
+            "first",
+            "first order, or second order of this kind",
+        ),
         Input::optional("power", "power", "power that the amplifier puts into the speaker"),
     ],
     example: "speaker=8ohm frequency=5kHz power=10W",
@@ -64,7 +69,8 @@ impl Slope {
 }
 
 fn from_given(given: &Given) -> Result<Sum, SumError> {
-    let slopes = [("first", Slope::First), ("butterworth", Slope::Butterworth), ("linkwitz-riley", Slope::LinkwitzRiley)];
+    let slopes =
+        [("first", Slope::First), ("butterworth", Slope::Butterworth), ("linkwitz-riley", Slope::LinkwitzRiley)];
     let slope = given.choice("slope", &slopes)?;
     sum(given.quantity("speaker")?, given.quantity("frequency")?, slope, given.maybe("power")?)
 }
@@ -97,17 +103,28 @@ pub fn sum(speaker: Ohms, at: Hertz, slope: Slope, power: Option<Watts>) -> Resu
     let (speaker, at) = (positive("speaker", speaker)?, positive("frequency", at)?);
     let (capacitor, inductor) = parts(speaker, at, slope);
     let factor = slope.factor();
-    let mut sum = Sum::new(&ENTRY, "C = 1/(2π f Z q), L = Z q/(2π f), with q = 1, √2 or 2: closed forms of the filter orders")
-        .given("speaker", speaker)
-        .given("frequency", at)
-        .given_as(Amount::words("slope", slope.name()))
-        .answer_by("1 / (2π f Z q)", format!("1 / (2π × {at} × {speaker} × {factor:.3})"), Amount::of("capacitor", capacitor))
-        .answer_by("Z q / (2π f)", format!("{speaker} × {factor:.3} / (2π × {at})"), Amount::of("inductor", inductor));
+    let mut sum =
+        Sum::new(&ENTRY, "C = 1/(2π f Z q), L = Z q/(2π f), with q = 1, √2 or 2: closed forms of the filter orders")
+            .given("speaker", speaker)
+            .given("frequency", at)
+            .given_as(Amount::words("slope", slope.name()))
+            .answer_by(
+                "1 / (2π f Z q)",
+                format!("1 / (2π × {at} × {speaker} × {factor:.3})"),
+                Amount::of("capacitor", capacitor),
+            )
+            .answer_by(
+                "Z q / (2π f)",
+                format!("{speaker} × {factor:.3} / (2π × {at})"),
+                Amount::of("inductor", inductor),
+            );
     if let Some(preferred) = Series::E12.nearest(capacitor.value()).map(Farads::new) {
         let moved = at * (capacitor / preferred);
-        sum = sum
-            .answer(Amount::of("capacitor, E12", preferred))
-            .answer_by("f × C / C(E12)", format!("{at} × {capacitor} / {preferred}"), Amount::of("frequency with it", moved));
+        sum = sum.answer(Amount::of("capacitor, E12", preferred)).answer_by(
+            "f × C / C(E12)",
+            format!("{at} × {capacitor} / {preferred}"),
+            Amount::of("frequency with it", moved),
+        );
     }
     if let Some(power) = power {
         let power = positive("power", power)?;

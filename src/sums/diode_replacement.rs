@@ -1,6 +1,6 @@
 //! Whether a diode may replace a diode, and what a suppressor diode must stand.
 
-use super::entry::{Entry, Given, Input, SumError, positive};
+use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use crate::spec::units::{Amperes, Volts};
 
@@ -47,7 +47,9 @@ pub fn sum(supply: Volts, coil: Amperes, reverse: Option<Volts>, forward: Option
         .judged(judgement)
         .caution("band to the positive side; the other way round it shorts the supply")
         .caution("only on DC: across an AC coil a plain diode is a short circuit on every other half cycle")
-        .caution("a plain diode makes the coil let go later; if that upsets the timing, add a Zener diode in series with it"))
+        .caution(
+            "a plain diode makes the coil let go later; if that upsets the timing, add a Zener diode in series with it",
+        ))
 }
 
 fn judge<U: crate::spec::units::Unit>(judgement: &mut Judgement, what: &str, has: Option<U>, needs: U) {

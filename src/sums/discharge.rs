@@ -95,12 +95,20 @@ pub fn bleeder_sum(capacitor: Farads, from: Volts, to: Volts, within: Seconds) -
         .given("from", from)
         .given("to", to)
         .given("time", within)
-        .answer_by("t / (C ln(from / to))", format!("{within} / ({capacitor} × ln({from} / {to}))"), Amount::of("bleeder at most", exact));
+        .answer_by(
+            "t / (C ln(from / to))",
+            format!("{within} / ({capacitor} × ln({from} / {to}))"),
+            Amount::of("bleeder at most", exact),
+        );
     if let Some(preferred) = Series::E12.at_most(exact.value()).map(Ohms::new) {
         let heat = Watts::new(from.value() * from.value() / preferred.value());
         sum = sum
             .answer(Amount::of("bleeder, E12", preferred))
-            .answer_by("R C ln(from / to)", format!("{preferred} × {capacitor} × ln({from} / {to})"), Amount::of("waiting time with it", time(capacitor, preferred, from, to)))
+            .answer_by(
+                "R C ln(from / to)",
+                format!("{preferred} × {capacitor} × ln({from} / {to})"),
+                Amount::of("waiting time with it", time(capacitor, preferred, from, to)),
+            )
             .answer_by("V² / R", format!("{from}² / {preferred}"), Amount::of("heat in it", heat));
         if let Some(rating) = ratings::resistor_power(heat) {
             sum = sum.answer(Amount::of("resistor rating", rating));
@@ -115,5 +123,8 @@ fn stored(sum: Sum, capacitor: Farads, from: Volts) -> Sum {
     let coulombs = capacitor.value() * from.value();
     sum.answer_by("C V² / 2", format!("{capacitor} × {from}² / 2"), Amount::number("stored energy", joules, "J"))
         .answer_by("C × V", format!("{capacitor} × {from}"), Amount::number("stored charge", coulombs, "C"))
-        .caution_if(joules >= 1.0, "enough energy to spark, burn and pit metal: discharge it through a resistor, not a screwdriver")
+        .caution_if(
+            joules >= 1.0,
+            "enough energy to spark, burn and pit metal: discharge it through a resistor, not a screwdriver",
+        )
 }

@@ -59,6 +59,7 @@ fn with_preferred(sum: Sum, supply: Volts, load: Volts, current: Amperes, exact:
     );
     match ratings::resistor_power(heat) {
         Some(rating) => sum.answer(Amount::of("resistor rating", rating)),
-        None => sum.caution("no common resistor stands this heat at half its rating: use a transformer or several resistors"),
+        None => sum
+            .caution("no common resistor stands this heat at half its rating: use a transformer or several resistors"),
     }
 }

@@ -51,22 +51,20 @@ pub enum Need {
 
 impl Input {
     /// An input that must be given.
+    #[must_use]
     pub const fn required(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
         Self { name, form, meaning, need: Need::Required }
     }
 
     /// An input that may be left out.
+    #[must_use]
     pub const fn optional(name: &'static str, form: &'static str, meaning: &'static str) -> Self {
         Self { name, form, meaning, need: Need::Optional }
     }
 
     /// An input with a usual value.
-    pub const fn preset(
-        name: &'static str,
-        form: &'static str,
-        usual: &'static str,
-        meaning: &'static str,
-    ) -> Self {
+    #[must_use]
+    pub const fn preset(name: &'static str, form: &'static str, usual: &'static str, meaning: &'static str) -> Self {
         Self { name, form, meaning, need: Need::Preset(usual) }
     }
 }
@@ -222,10 +220,11 @@ impl Given {
     pub fn quantity<U: Unit>(&self, name: &str) -> Result<U, SumError> {
         match self.maybe(name)? {
             Some(quantity) => Ok(quantity),
-            None => Err(self.inputs.iter().find(|input| input.name == name).map_or_else(
-                || SumError::Repeated { name: name.to_string() },
-                missing,
-            )),
+            None => Err(self
+                .inputs
+                .iter()
+                .find(|input| input.name == name)
+                .map_or_else(|| SumError::Repeated { name: name.to_string() }, missing)),
         }
     }
 
@@ -306,10 +305,12 @@ fn read_quantity<U: Unit>(name: &str, text: &str) -> Result<U, SumError> {
 
 /// A number, a prefix and the unit's symbol.
 fn plain_quantity<U: Unit>(text: &str) -> Option<U> {
-    let text = text.replace("ohm", "Ω").replace("mm2", "mm²");
+    let text = text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C");
     let rest = text.trim().strip_suffix(U::SYMBOL)?.trim_end();
     let prefixes = [("M", 1e6), ("k", 1e3), ("m", 1e-3), ("u", 1e-6), ("µ", 1e-6), ("n", 1e-9), ("p", 1e-12)];
-    let scaled = prefixes.iter().find_map(|(prefix, scale)| Some(rest.strip_suffix(prefix)?.trim().parse::<f64>().ok()? * scale));
+    let scaled = prefixes
+        .iter()
+        .find_map(|(prefix, scale)| Some(rest.strip_suffix(prefix)?.trim().parse::<f64>().ok()? * scale));
     scaled.or_else(|| rest.parse().ok()).filter(|value| value.is_finite()).map(U::new)
 }
 

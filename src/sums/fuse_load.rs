@@ -64,7 +64,11 @@ pub fn sum(
     .given("current", current)
     .given_as(Amount::words("standard", standard_name(standard)))
     .answer_by("I / rated", format!("{current} / {rated}"), Amount::number("load", 100.0 * share, "%"))
-    .answer_by("rated × share", format!("{rated} × {}", fuses::continuous_share(standard)), Amount::of("may carry for long", limit))
+    .answer_by(
+        "rated × share",
+        format!("{rated} × {}", fuses::continuous_share(standard)),
+        Amount::of("may carry for long", limit),
+    )
     .answer(Amount::of("must carry for an hour or more", rated * fuses::carries_multiple(standard)))
     .answer(Amount::of("sure to open in time from", rated * fuses::opens_multiple(standard)));
     let gates = match standard {
@@ -108,7 +112,8 @@ fn judge(current: Amperes, rated: Amperes, standard: FuseStandard) -> Judgement 
     } else if current > limit {
         judgement.add(Verdict::WithCare, format!("above the {limit} that its makers allow for long"));
     } else if current > limit * 0.9 {
-        judgement.add(Verdict::WithCare, "within a tenth of what it may carry for long: a warm cabinet takes that away");
+        judgement
+            .add(Verdict::WithCare, "within a tenth of what it may carry for long: a warm cabinet takes that away");
     } else {
         judgement.add(Verdict::Accepted, "within what it may carry for long");
     }

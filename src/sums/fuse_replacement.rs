@@ -89,8 +89,16 @@ pub fn sum(called: &FuseMark, offered: &FuseMark) -> Sum {
     for (name, mark) in [("called for", called), ("offered", offered)] {
         let (carry, open) = (fuses::carries_multiple(mark.standard), fuses::opens_multiple(mark.standard));
         sum = sum
-            .answer_by("rated × multiple", format!("{} × {carry}", mark.rated), Amount::of(format!("{name}: carries for an hour or more"), mark.rated * carry))
-            .answer_by("rated × multiple", format!("{} × {open}", mark.rated), Amount::of(format!("{name}: sure to open from"), mark.rated * open));
+            .answer_by(
+                "rated × multiple",
+                format!("{} × {carry}", mark.rated),
+                Amount::of(format!("{name}: carries for an hour or more"), mark.rated * carry),
+            )
+            .answer_by(
+                "rated × multiple",
+                format!("{} × {open}", mark.rated),
+                Amount::of(format!("{name}: sure to open from"), mark.rated * open),
+            );
     }
     sum.judged(judge(called, offered)).caution("a fuse that opened had a reason: find it before the new one goes in")
 }
@@ -111,9 +119,18 @@ pub fn judge(called: &FuseMark, offered: &FuseMark) -> Judgement {
 fn judge_rating(judgement: &mut Judgement, called: Amperes, offered: Amperes) {
     let ratio = offered / called;
     if ratio > 1.001 {
-        judgement.add(Verdict::Refused, format!("{offered} is {} times the {called} called for: wire and coils burn before it opens", significant(ratio, 2)));
+        judgement.add(
+            Verdict::Refused,
+            format!(
+                "{offered} is {} times the {called} called for: wire and coils burn before it opens",
+                significant(ratio, 2)
+            ),
+        );
     } else if ratio < 0.999 {
-        judgement.add(Verdict::WithCare, format!("{offered} is less than the {called} called for: safe for a trial, but it may open in normal use"));
+        judgement.add(
+            Verdict::WithCare,
+            format!("{offered} is less than the {called} called for: safe for a trial, but it may open in normal use"),
+        );
     } else {
         judgement.add(Verdict::Accepted, "same rating");
     }
@@ -140,10 +157,19 @@ fn judge_speed(judgement: &mut Judgement, called: Option<&str>, offered: Option<
     };
     match (fuses::speed_rank(called), fuses::speed_rank(offered)) {
         (Some(want), Some(have)) if have > want => {
-            judgement.add(Verdict::Refused, format!("{offered} ({}) is slower than {called}: a fault burns longer", fuses::speed_words(offered)));
+            judgement.add(
+                Verdict::Refused,
+                format!("{offered} ({}) is slower than {called}: a fault burns longer", fuses::speed_words(offered)),
+            );
         }
         (Some(want), Some(have)) if have < want => {
-            judgement.add(Verdict::WithCare, format!("{offered} ({}) is quicker than {called}: it may open when coils, lamps or motors start", fuses::speed_words(offered)));
+            judgement.add(
+                Verdict::WithCare,
+                format!(
+                    "{offered} ({}) is quicker than {called}: it may open when coils, lamps or motors start",
+                    fuses::speed_words(offered)
+                ),
+            );
         }
         (Some(_), Some(_)) => judgement.add(Verdict::Accepted, "same speed"),
         _ => judgement.add(Verdict::WithCare, format!("speed `{offered}` against `{called}` cannot be compared")),
@@ -160,7 +186,10 @@ fn judge_breaking(judgement: &mut Judgement, called: &FuseMark, offered: &FuseMa
     match capacity(offered) {
         None => judgement.add(Verdict::WithCare, format!("its breaking capacity is not known; {want} is called for")),
         Some(have) if have < want => {
-            judgement.add(Verdict::Refused, format!("it breaks {have} at most where {want} is called for: it may burst or arc on"));
+            judgement.add(
+                Verdict::Refused,
+                format!("it breaks {have} at most where {want} is called for: it may burst or arc on"),
+            );
         }
         Some(have) => judgement.add(Verdict::Accepted, format!("breaks {have}, enough for {want}")),
     }
@@ -179,7 +208,8 @@ fn judge_voltage(judgement: &mut Judgement, called: Option<Volts>, offered: Opti
 
 /// The bodies as one spelling: 3AG is 1/4 × 1 1/4 inch, which the IEC calls 6.3 × 32 mm.
 fn body(text: &str) -> String {
-    let plain: String = text.to_lowercase().replace('×', "x").replace("mm", "").chars().filter(|c| !c.is_whitespace()).collect();
+    let plain: String =
+        text.to_lowercase().replace('×', "x").replace("mm", "").chars().filter(|c| !c.is_whitespace()).collect();
     match plain.as_str() {
         "3ag" | "6.3x32" | "6.35x31.75" | "6.35x32" | "1/4x11/4" | "1/4x1-1/4" => "6.3x32".into(),
         _ => plain,

@@ -52,13 +52,19 @@ pub fn sum(speaker: Ohms, quieter: f64, power: Option<Watts>) -> Result<Sum, Sum
         .given_as(Amount::number("level", -quieter, "dB"))
         .step("k = 10^(−dB / 20)", format!("10^(−{quieter} / 20)"), Amount::number("voltage ratio", ratio, ""))
         .answer_by("Z × (1 − k)", format!("{speaker} × (1 − {ratio:.4})"), Amount::of("series resistor", series))
-        .answer_by("Z × k / (1 − k)", format!("{speaker} × {ratio:.4} / (1 − {ratio:.4})"), Amount::of("shunt resistor", shunt));
+        .answer_by(
+            "Z × k / (1 − k)",
+            format!("{speaker} × {ratio:.4} / (1 − {ratio:.4})"),
+            Amount::of("shunt resistor", shunt),
+        );
     for (name, exact) in [("series, E24", series), ("shunt, E24", shunt)] {
         if let Some(preferred) = Series::E24.nearest(exact.value()) {
             sum = sum.answer(Amount::of(name, Ohms::new(preferred)));
         }
     }
-    for (name, share) in ["series share of power", "shunt share of power", "loudspeaker share of power"].into_iter().zip(shares) {
+    for (name, share) in
+        ["series share of power", "shunt share of power", "loudspeaker share of power"].into_iter().zip(shares)
+    {
         sum = sum.answer(Amount::number(name, 100.0 * share, "%"));
     }
     let Some(power) = power else { return Ok(sum) };

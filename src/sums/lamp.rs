@@ -2,9 +2,9 @@
 //!
 //! The re-rating laws are empirical and hold for about 0.7 to 1.2 times the rated volts.
 
-use super::entry::{Entry, Given, Input, SumError, positive};
+use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
-use crate::spec::units::{Amperes, Ohms, Volts};
+use crate::spec::units::{Amperes, Volts};
 
 /// The entry of the lamp at another voltage.
 pub const ENTRY: Entry = Entry {
@@ -53,7 +53,8 @@ pub fn current_at(rated: Volts, current: Amperes, at: Volts) -> Amperes {
 /// # Errors
 /// Values that are not above zero.
 pub fn sum(rated: Volts, current: Amperes, at: Volts) -> Result<Sum, SumError> {
-    let (rated, current, at) = (positive("rated", rated.abs())?, positive("current", current)?, positive("at", at.abs())?);
+    let (rated, current, at) =
+        (positive("rated", rated.abs())?, positive("current", current)?, positive("at", at.abs())?);
     let ratio = at / rated;
     let flows = current_at(rated, current, at);
     let hot = rated / current;
@@ -78,7 +79,11 @@ pub fn sum(rated: Volts, current: Amperes, at: Volts) -> Result<Sum, SumError> {
 ///
 /// # Errors
 /// Values that are not above zero.
-pub fn replacement_sum(called: (Volts, Amperes), offered: (Volts, Amperes), at: Option<Volts>) -> Result<Sum, SumError> {
+pub fn replacement_sum(
+    called: (Volts, Amperes),
+    offered: (Volts, Amperes),
+    at: Option<Volts>,
+) -> Result<Sum, SumError> {
     let called = (positive("rated", called.0.abs())?, positive("current", called.1)?);
     let offered = (positive("offered", offered.0.abs())?, positive("offered-current", offered.1)?);
     let at = positive("at", at.unwrap_or(called.0).abs())?;
@@ -89,11 +94,23 @@ pub fn replacement_sum(called: (Volts, Amperes), offered: (Volts, Amperes), at: 
         .given_as(Amount::words("called for", format!("{} {}", called.0, called.1)))
         .given_as(Amount::words("offered", format!("{} {}", offered.0, offered.1)))
         .given("at", at)
-        .answer_by("I × (at / rated)^0.55", format!("{} × ({at} / {})^0.55", called.1, called.0), Amount::of("current called for", flows.0))
-        .answer_by("I × (at / rated)^0.55", format!("{} × ({at} / {})^0.55", offered.1, offered.0), Amount::of("current offered", flows.1))
+        .answer_by(
+            "I × (at / rated)^0.55",
+            format!("{} × ({at} / {})^0.55", called.1, called.0),
+            Amount::of("current called for", flows.0),
+        )
+        .answer_by(
+            "I × (at / rated)^0.55",
+            format!("{} × ({at} / {})^0.55", offered.1, offered.0),
+            Amount::of("current offered", flows.1),
+        )
         .answer_by("V × I", format!("{at} × {}", flows.0), Amount::of("power called for", power.0))
         .answer_by("V × I", format!("{at} × {}", flows.1), Amount::of("power offered", power.1))
-        .answer_by("(at / rated)^−12", format!("({at} / {})^−12", offered.0), Amount::number("life of the lamp offered", new.powi(-12), "×"))
+        .answer_by(
+            "(at / rated)^−12",
+            format!("({at} / {})^−12", offered.0),
+            Amount::number("life of the lamp offered", new.powi(-12), "×"),
+        )
         .judged(judge(power.1 / power.0, old, new))
         .caution("a lamp that limits current in series with something must be the very type called for"))
 }
@@ -101,11 +118,17 @@ pub fn replacement_sum(called: (Volts, Amperes), offered: (Volts, Amperes), at: 
 fn judge(power_ratio: f64, old: f64, new: f64) -> Judgement {
     let mut judgement = Judgement::default();
     if power_ratio > 1.25 {
-        judgement.add(Verdict::Refused, format!("{power_ratio:.2} times the power: it overheats plastic and overloads the winding"));
+        judgement.add(
+            Verdict::Refused,
+            format!("{power_ratio:.2} times the power: it overheats plastic and overloads the winding"),
+        );
     } else if power_ratio > 1.05 {
         judgement.add(Verdict::WithCare, format!("{power_ratio:.2} times the power"));
     } else if power_ratio < 0.8 {
-        judgement.add(Verdict::WithCare, format!("{power_ratio:.2} times the power: cooler, easier on the winding, and dimmer"));
+        judgement.add(
+            Verdict::WithCare,
+            format!("{power_ratio:.2} times the power: cooler, easier on the winding, and dimmer"),
+        );
     } else {
         judgement.add(Verdict::Accepted, "about the same power");
     }

@@ -38,13 +38,28 @@ pub fn sum(supply: Volts, upper: Ohms, lower: Ohms, meter: Ohms) -> Result<Sum, 
     let loaded = lower * (meter / (lower + meter));
     let reads = supply * (loaded / (upper + loaded));
     let without = supply * (lower / (upper + lower));
-    Ok(Sum::new(&ENTRY, "voltage divider with the meter in parallel; an analogue meter has its ohms per volt times the range")
-        .given("supply", supply)
-        .given("upper", upper)
-        .given("lower", lower)
-        .given("meter", meter)
-        .step("R Rm / (R + Rm)", format!("{lower} × {meter} / ({lower} + {meter})"), Amount::of("lower with meter", loaded))
-        .answer_by("V R / (R1 + R)", format!("{supply} × {loaded} / ({upper} + {loaded})"), Amount::of("meter reads", reads))
-        .answer_by("V R2 / (R1 + R2)", format!("{supply} × {lower} / ({upper} + {lower})"), Amount::of("without a meter", without))
-        .answer_by("reading / true − 1", format!("{reads} / {without} − 1"), Amount::number("error", 100.0 * (reads / without - 1.0), "%")))
+    Ok(Sum::new(
+        &ENTRY,
+        "voltage divider with the meter in parallel; an analogue meter has its ohms per volt times the range",
+    )
+    .given("supply", supply)
+    .given("upper", upper)
+    .given("lower", lower)
+    .given("meter", meter)
+    .step("R Rm / (R + Rm)", format!("{lower} × {meter} / ({lower} + {meter})"), Amount::of("lower with meter", loaded))
+    .answer_by(
+        "V R / (R1 + R)",
+        format!("{supply} × {loaded} / ({upper} + {loaded})"),
+        Amount::of("meter reads", reads),
+    )
+    .answer_by(
+        "V R2 / (R1 + R2)",
+        format!("{supply} × {lower} / ({upper} + {lower})"),
+        Amount::of("without a meter", without),
+    )
+    .answer_by(
+        "reading / true − 1",
+        format!("{reads} / {without} − 1"),
+        Amount::number("error", 100.0 * (reads / without - 1.0), "%"),
+    ))
 }

@@ -32,9 +32,12 @@ fn from_given(given: &Given) -> Result<Sum, SumError> {
 pub fn sum<U: Unit>(wanted: U, series: Series) -> Result<Sum, SumError> {
     let wanted = positive("value", wanted)?;
     let value = wanted.value();
-    let mut sum = Sum::new(&ENTRY, "IEC 60063 preferred values, from the table (rounding the formula gives eight wrong members of E24)")
-        .given("value", wanted)
-        .given_as(Amount::words("series", series.name()));
+    let mut sum = Sum::new(
+        &ENTRY,
+        "IEC 60063 preferred values, from the table (rounding the formula gives eight wrong members of E24)",
+    )
+    .given("value", wanted)
+    .given_as(Amount::words("series", series.name()));
     if let Some(nearest) = series.nearest(value) {
         sum = sum.answer(Amount::of("nearest", U::new(nearest))).answer_by(
             "(nearest − value) / value",

@@ -37,7 +37,9 @@ fn from_given(given: &Given) -> Result<Sum, SumError> {
         (Some(reservoir), Some(current)) => {
             smoothed_sum(winding, form, drop, reservoir, current, given.quantity("frequency")?)
         }
-        (Some(_), None) => smoothed_sum(winding, form, drop, given.quantity("reservoir")?, Amperes::ZERO, given.quantity("frequency")?),
+        (Some(_), None) => {
+            smoothed_sum(winding, form, drop, given.quantity("reservoir")?, Amperes::ZERO, given.quantity("frequency")?)
+        }
         (None, Some(current)) => Err(unsuitable::<Amperes>("current", current, "given together with `reservoir`")),
     }
 }
@@ -64,7 +66,8 @@ pub fn unsmoothed(winding: Volts, form: RectifierForm, one_drop: Volts) -> (Volt
     let start = (drop / peak).asin();
     let conduction = PI - 2.0 * start;
     let area = 2.0 * peak * start.cos() - drop * conduction;
-    let square = peak * peak * (conduction + (2.0 * start).sin()) / 2.0 - 4.0 * peak * drop * start.cos() + drop * drop * conduction;
+    let square = peak * peak * (conduction + (2.0 * start).sin()) / 2.0 - 4.0 * peak * drop * start.cos()
+        + drop * drop * conduction;
     // One half-wave in each half period, or in every second one.
     let period = if form == RectifierForm::HalfWave { 2.0 * PI } else { PI };
     (Volts::new(area / period), Volts::new((square / period).max(0.0).sqrt()))
@@ -100,7 +103,11 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
         .given_as(named(form))
         .given("drop", drop)
         .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
-        .step("asin(d / Vp)", format!("asin({total} / {peak})"), Amount::number("conduction starts at", start.to_degrees(), "°"))
+        .step(
+            "asin(d / Vp)",
+            format!("asin({total} / {peak})"),
+            Amount::number("conduction starts at", start.to_degrees(), "°"),
+        )
         .answer_by(
             &format!("(2 Vp cos θ − d (π − 2θ)) / {divisor}"),
             format!("(2 × {peak} × {:.4} − {total} × {:.4}) / {divisor}", start.cos(), 2.0 * (FRAC_PI_2 - start)),
@@ -130,7 +137,11 @@ pub fn smoothed_sum(
     let pulses = if form == RectifierForm::HalfWave { 1.0 } else { 2.0 };
     let ripple = Volts::new(current.value() / (pulses * frequency.value() * reservoir.value()));
     if ripple.value() > 0.5 * top.value() {
-        return Err(unsuitable("reservoir", reservoir, format!("large enough for {current} (the estimate would be {ripple} of ripple on {top})")));
+        return Err(unsuitable(
+            "reservoir",
+            reservoir,
+            format!("large enough for {current} (the estimate would be {ripple} of ripple on {top})"),
+        ));
     }
     let formula = if pulses > 1.0 { "I / (2 f C)" } else { "I / (f C)" };
     let factor = if pulses > 1.0 { "2 × " } else { "" };

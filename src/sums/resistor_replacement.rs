@@ -1,6 +1,6 @@
 //! What may replace a resistor: the nearest preferred value, or two of them together, and the rating its heat asks for.
 
-use super::entry::{Entry, Given, Input, SumError, positive};
+use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::{e_series::Series, ratings};
 use crate::spec::units::{Ohms, Watts};
@@ -90,9 +90,10 @@ pub fn sum(value: Ohms, tolerance: f64, heat: Option<Watts>, rated: Option<Watts
         });
     }
     let mut judgement = Judgement::default();
-    let mut sum = Sum::new(&ENTRY, "preferred values of IEC 60063; at least twice the heat: common practice, no source")
-        .given("value", value)
-        .given_as(Amount::number("tolerance", tolerance, "%"));
+    let mut sum =
+        Sum::new(&ENTRY, "preferred values of IEC 60063; at least twice the heat: common practice, no source")
+            .given("value", value)
+            .given_as(Amount::number("tolerance", tolerance, "%"));
     if let Some(nearest) = Series::E12.nearest(value.value()).map(Ohms::new) {
         let off = 100.0 * (nearest / value - 1.0);
         let verdict = if off.abs() <= tolerance { Verdict::Accepted } else { Verdict::Refused };

@@ -61,11 +61,15 @@ fn with_power(sum: Sum, power: Watts, speaker: Ohms, series: Ohms) -> Sum {
     let sum = sum
         .given("power", power)
         .answer_by("P × R / (R + Z)", format!("{power} × {series} / {load}"), Amount::of("heat in the resistor", heat))
-        .answer_by("P × Z / (R + Z)", format!("{power} × {speaker} / {load}"), Amount::of("power in the loudspeaker", power * (speaker / load)));
+        .answer_by(
+            "P × Z / (R + Z)",
+            format!("{power} × {speaker} / {load}"),
+            Amount::of("power in the loudspeaker", power * (speaker / load)),
+        );
     match ratings::resistor_power(heat) {
-        Some(rating) if heat.value() > 0.0 => {
-            sum.answer(Amount::of("resistor rating", rating)).caution("the rating is at least twice the heat; mount it clear of wood, cloth and wiring")
-        }
+        Some(rating) if heat.value() > 0.0 => sum
+            .answer(Amount::of("resistor rating", rating))
+            .caution("the rating is at least twice the heat; mount it clear of wood, cloth and wiring"),
         _ => sum,
     }
 }

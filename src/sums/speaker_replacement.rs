@@ -96,7 +96,10 @@ pub fn sum(swap: &SpeakerSwap) -> Result<Sum, SumError> {
     let tweeter = swap.range == SpeakerRange::Tweeter;
     Ok(sum
         .judged(judge(load, original, minimum))
-        .caution_if(tweeter, "a tweeter still needs its crossover capacitor in series; its frequency moves with the load")
+        .caution_if(
+            tweeter,
+            "a tweeter still needs its crossover capacitor in series; its frequency moves with the load",
+        )
         .caution_if(series.value() > 0.0, "the resistor gets warm: mount it clear of wood, cloth and wiring"))
 }
 
@@ -109,7 +112,11 @@ fn with_power(sum: Sum, power: Watts, original: Ohms, offered: Ohms, series: Ohm
         .given("power", power)
         .answer_by("P × original / load", format!("{power} × {original} / {load}"), Amount::of("power drawn", drawn))
         .answer_by("drawn × R / load", format!("{drawn} × {series} / {load}"), Amount::of("heat in the resistor", heat))
-        .answer_by("drawn × Z / load", format!("{drawn} × {offered} / {load}"), Amount::of("power in the loudspeaker", drawn * (offered / load)));
+        .answer_by(
+            "drawn × Z / load",
+            format!("{drawn} × {offered} / {load}"),
+            Amount::of("power in the loudspeaker", drawn * (offered / load)),
+        );
     match ratings::resistor_power(heat) {
         Some(rating) if heat.value() > 0.0 => sum.answer(Amount::of("resistor rating", rating)),
         _ => sum,
@@ -126,7 +133,12 @@ fn judge(load: Ohms, original: Ohms, minimum: Ohms) -> Judgement {
     } else if ratio <= 1.25 + 1e-9 {
         judgement.add(Verdict::Accepted, format!("a load of {load} is a little high: harmless, a trifle quieter"));
     } else {
-        judgement.add(Verdict::WithCare, format!("a load of {load} is {ratio:.2} times the original: harmless to the amplifier, but audibly quieter"));
+        judgement.add(
+            Verdict::WithCare,
+            format!(
+                "a load of {load} is {ratio:.2} times the original: harmless to the amplifier, but audibly quieter"
+            ),
+        );
     }
     judgement
 }

@@ -63,7 +63,11 @@ pub fn sum(coil: Ohms, at: Celsius, to: Celsius, operate: Option<Volts>) -> Resu
         .given("coil", coil)
         .given("at", at)
         .given("to", to)
-        .step("(234.5 + T2) / (234.5 + T1)", format!("(234.5 + {}) / (234.5 + {})", to.value(), at.value()), Amount::number("factor", factor, ""))
+        .step(
+            "(234.5 + T2) / (234.5 + T1)",
+            format!("(234.5 + {}) / (234.5 + {})", to.value(), at.value()),
+            Amount::number("factor", factor, ""),
+        )
         .answer_by("R × factor", format!("{coil} × {factor:.4}"), Amount::of("warm coil", warm));
     if let Some(operate) = operate {
         let operate = positive("operate", operate.abs())?;
@@ -84,7 +88,11 @@ pub fn temperature_sum(cold: Ohms, at: Celsius, warm: Ohms) -> Result<Sum, SumEr
     let (cold, at, warm) = (positive("cold", cold)?, plausible("at", at)?, positive("warm", warm)?);
     let temperature = conductors::copper_temperature(cold, at, warm);
     if !(-60.0..=250.0).contains(&temperature.value()) {
-        return Err(unsuitable("warm", warm, format!("the same winding as the {cold} coil (this would be {temperature})")));
+        return Err(unsuitable(
+            "warm",
+            warm,
+            format!("the same winding as the {cold} coil (this would be {temperature})"),
+        ));
     }
     Ok(Sum::new(&TEMPERATURE_ENTRY, SOURCE)
         .given("cold", cold)

@@ -53,7 +53,13 @@ fn read_size(given: &Given) -> Result<SquareMillimetres, SumError> {
 ///
 /// # Errors
 /// Values that are not above zero.
-pub fn sum(size: SquareMillimetres, build: Build, length: Metres, current: Amperes, at: Celsius) -> Result<Sum, SumError> {
+pub fn sum(
+    size: SquareMillimetres,
+    build: Build,
+    length: Metres,
+    current: Amperes,
+    at: Celsius,
+) -> Result<Sum, SumError> {
     let (size, length) = (positive("size", size)?, positive("length", length)?);
     let current = not_negative("current", current.abs())?;
     let cold = conductors::resistance_per_metre(size, build);
@@ -70,12 +76,19 @@ pub fn sum(size: SquareMillimetres, build: Build, length: Metres, current: Amper
         .given("length", length)
         .given("current", current)
         .given("at", at)
-        .step("from the table or ρ / A", format!("{} at 20 °C, {} warm", cold, per_metre), Amount::of("ohms a metre", per_metre))
+        .step(
+            "from the table or ρ / A",
+            format!("{cold} at 20 °C, {per_metre} warm"),
+            Amount::of("ohms a metre", per_metre),
+        )
         .answer_by("r × length", format!("{per_metre}/m × {length}"), Amount::of("wire resistance", resistance))
         .answer_by("I × R", format!("{current} × {resistance}"), Amount::of("drop", drop))
         .answer_by("V × I", format!("{drop} × {current}"), Amount::of("heat along it", drop * current));
     Ok(match conductors::ampacity(size) {
-        Some(limit) => sum.caution_if(current > limit, format!("more than the {limit} that FAA AC 43.13-1B gives for such a wire in a bundle (105 °C insulation)")),
+        Some(limit) => sum.caution_if(
+            current > limit,
+            format!("more than the {limit} that FAA AC 43.13-1B gives for such a wire in a bundle (105 °C insulation)"),
+        ),
         None => sum,
     })
 }

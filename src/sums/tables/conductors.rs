@@ -95,7 +95,7 @@ pub fn ampacity(area: SquareMillimetres) -> Option<Amperes> {
 #[must_use]
 pub fn melting_integral(area: SquareMillimetres) -> AmpereSquaredSeconds {
     let circular_mils = area.value() / (PI / 4.0 * 0.0254 * 0.0254);
-    let heat = (1.0 + (1083.0 - 25.0) / (234.0 + 25.0)).log10() / 33.0;
+    let heat = (1.0_f64 + (1083.0 - 25.0) / (234.0 + 25.0)).log10() / 33.0;
     AmpereSquaredSeconds::new(circular_mils * circular_mils * heat)
 }
 
