@@ -10,12 +10,7 @@ pub fn entropy(weights: &[f64]) -> f64 {
     if total <= 0.0 {
         return 0.0;
     }
-    weights
-        .iter()
-        .filter(|&&weight| weight > 0.0)
-        .map(|weight| weight / total)
-        .map(|share| -share * share.log2())
-        .sum()
+    weights.iter().filter(|&&weight| weight > 0.0).map(|weight| weight / total).map(|share| -share * share.log2()).sum()
 }
 
 /// Mean length of the best code of these weights with an alphabet of `results` letters: no tree of checks with so many
@@ -36,10 +31,7 @@ pub fn huffman(weights: &[f64], results: usize) -> f64 {
         .collect();
     let mut length = 0.0;
     while heap.len() > 1 {
-        let merged: f64 = (0..results)
-            .filter_map(|_| heap.pop())
-            .map(|Reverse(Ordered(weight))| weight)
-            .sum();
+        let merged: f64 = (0..results).filter_map(|_| heap.pop()).map(|Reverse(Ordered(weight))| weight).sum();
         length += merged;
         heap.push(Reverse(Ordered(merged)));
     }

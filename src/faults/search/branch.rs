@@ -31,13 +31,7 @@ pub(super) struct Branch<'a, 'p, const WORDS: usize> {
 
 impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     pub(super) fn new(prepared: &'a Prepared<'p, WORDS>, most_nodes: usize) -> Self {
-        Self {
-            prepared,
-            known: HashMap::default(),
-            bounds: HashMap::default(),
-            expanded: 0,
-            most_nodes,
-        }
+        Self { prepared, known: HashMap::default(), bounds: HashMap::default(), expanded: 0, most_nodes }
     }
 
     /// The optimal tree, or nothing where the search grew too large. `enough` is the cost of some known tree.
@@ -57,10 +51,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     pub(super) fn bound_of_all(&mut self) -> f64 {
         let all = self.prepared.all();
         let plain = self.bound(&all);
-        let after_one = self
-            .candidates(&all, self.prepared.problem.start())
-            .first()
-            .map_or(0.0, |candidate| candidate.bound);
+        let after_one =
+            self.candidates(&all, self.prepared.problem.start()).first().map_or(0.0, |candidate| candidate.bound);
         plain.max(after_one)
     }
 
@@ -127,15 +119,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
                 continue;
             }
             let (minutes, after) = prepared.problem.step(check, stand);
-            let rest: f64 = prepared
-                .split(check, set)
-                .map(|(_, part)| self.bound(&part))
-                .sum();
-            candidates.push(Candidate {
-                check,
-                after,
-                bound: minutes * weight + rest,
-            });
+            let rest: f64 = prepared.split(check, set).map(|(_, part)| self.bound(&part)).sum();
+            candidates.push(Candidate { check, after, bound: minutes * weight + rest });
         }
         candidates.sort_by(|a, b| a.bound.total_cmp(&b.bound).then(a.check.cmp(&b.check)));
         candidates
@@ -162,11 +147,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
             by_repair[prepared.repairs[class]] += prepared.weights[class];
             present[prepared.repairs[class]] = true;
         }
-        let weights: Vec<f64> = by_repair
-            .into_iter()
-            .zip(present)
-            .filter_map(|(weight, present)| present.then_some(weight))
-            .collect();
+        let weights: Vec<f64> =
+            by_repair.into_iter().zip(present).filter_map(|(weight, present)| present.then_some(weight)).collect();
         let mut minutes = Vec::new();
         let mut results = 2;
         for &check in &prepared.cheapest_first {
@@ -183,14 +165,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         match self.known.get(&(set, stand)) {
             Some(&Known::Exactly(_, check)) => {
                 let (_, after) = self.prepared.problem.step(check, stand);
-                let branches = self
-                    .prepared
-                    .split(check, &set)
-                    .map(|(result, part)| (result, self.build(part, after)));
-                Tree::Check {
-                    check,
-                    branches: branches.collect(),
-                }
+                let branches = self.prepared.split(check, &set).map(|(result, part)| (result, self.build(part, after)));
+                Tree::Check { check, branches: branches.collect() }
             }
             _ => Tree::Answer(self.prepared.suspects(&set)),
         }

@@ -27,16 +27,11 @@ impl fmt::Display for ChainError {
         match self {
             ChainError::Empty => write!(f, "a chain needs at least one block"),
             ChainError::PointCount { blocks, points } => {
-                write!(
-                    f,
-                    "{blocks} blocks have {} test points between them, found {points}",
-                    blocks - 1
-                )
+                write!(f, "{blocks} blocks have {} test points between them, found {points}", blocks - 1)
             }
-            ChainError::BadNumber => write!(
-                f,
-                "weights and minutes must be finite and not negative, with some weight above zero"
-            ),
+            ChainError::BadNumber => {
+                write!(f, "weights and minutes must be finite and not negative, with some weight above zero")
+            }
         }
     }
 }
@@ -95,10 +90,7 @@ impl Chain {
             return Err(ChainError::Empty);
         }
         if costs.len() + 1 != weights.len() {
-            return Err(ChainError::PointCount {
-                blocks: weights.len(),
-                points: costs.len(),
-            });
+            return Err(ChainError::PointCount { blocks: weights.len(), points: costs.len() });
         }
         let total: f64 = weights.iter().sum();
         let sound = |value: &f64| value.is_finite() && *value >= 0.0;
@@ -110,11 +102,7 @@ impl Chain {
         for weight in &weights {
             sums.push(sums[sums.len() - 1] + weight);
         }
-        Ok(Self {
-            weights,
-            costs: costs.to_vec(),
-            sums,
-        })
+        Ok(Self { weights, costs: costs.to_vec(), sums })
     }
 
     /// The search with the smallest expected minutes, and those minutes.
@@ -128,19 +116,8 @@ impl Chain {
                 let last = first + length - 1;
                 let weight = self.weight(first, last);
                 let (cost, point) = (first..last)
-                    .map(|point| {
-                        (
-                            self.costs[point] * weight + best[first][point] + best[point + 1][last],
-                            point,
-                        )
-                    })
-                    .fold((f64::INFINITY, first), |least, next| {
-                        if next.0 < least.0 - 1e-12 {
-                            next
-                        } else {
-                            least
-                        }
-                    });
+                    .map(|point| (self.costs[point] * weight + best[first][point] + best[point + 1][last], point))
+                    .fold((f64::INFINITY, first), |least, next| if next.0 < least.0 - 1e-12 { next } else { least });
                 best[first][last] = cost;
                 choice[first][last] = point;
             }
@@ -172,9 +149,9 @@ impl Chain {
             SplitRule::FromSource => first,
             SplitRule::FromLoad => last - 1,
             SplitRule::ByCount => usize::midpoint(first, last),
-            SplitRule::ByWeight => self.smallest(first, last, |point| {
-                (self.weight(first, point) - self.weight(point + 1, last)).abs()
-            }),
+            SplitRule::ByWeight => {
+                self.smallest(first, last, |point| (self.weight(first, point) - self.weight(point + 1, last)).abs())
+            }
             SplitRule::ByGain => self.smallest(first, last, |point| {
                 let share = self.weight(first, point) / self.weight(first, last);
                 -(super::bounds::entropy(&[share, 1.0 - share]) / self.costs[point])
@@ -192,13 +169,7 @@ impl Chain {
         debug_assert!(last < self.weights.len());
         (first..last)
             .map(|point| (figure(point), point))
-            .fold((f64::INFINITY, first), |least, next| {
-                if next.0 < least.0 - 1e-12 {
-                    next
-                } else {
-                    least
-                }
-            })
+            .fold((f64::INFINITY, first), |least, next| if next.0 < least.0 - 1e-12 { next } else { least })
             .1
     }
 

@@ -19,10 +19,7 @@ impl Span {
     /// A value with the same room on both sides.
     #[must_use]
     pub fn around(value: f64, half_width: f64) -> Self {
-        Self {
-            low: value - half_width,
-            high: value + half_width,
-        }
+        Self { low: value - half_width, high: value + half_width }
     }
 }
 
@@ -50,9 +47,7 @@ pub fn alike_sets(table: &[Vec<usize>]) -> Vec<Vec<usize>> {
     let faults = table.first().map_or(0, Vec::len);
     let mut sets: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
     for fault in 0..faults {
-        sets.entry(table.iter().map(|codes| codes[fault]).collect())
-            .or_default()
-            .push(fault);
+        sets.entry(table.iter().map(|codes| codes[fault]).collect()).or_default().push(fault);
     }
     let mut sets: Vec<Vec<usize>> = sets.into_values().collect();
     sets.sort();
@@ -91,9 +86,7 @@ pub fn minimum_points(table: &[Vec<usize>]) -> Option<Vec<Vec<usize>>> {
             if mask.count_ones() as usize != size {
                 continue;
             }
-            let points: Vec<usize> = (0..table.len())
-                .filter(|point| mask & (1 << point) != 0)
-                .collect();
+            let points: Vec<usize> = (0..table.len()).filter(|point| mask & (1 << point) != 0).collect();
             if sets_of(table, &points) == wanted || (size == 0 && wanted <= 1) {
                 found.push(points);
             }
@@ -120,19 +113,9 @@ pub fn greedy_points(table: &[Vec<usize>], costs: &[f64]) -> Vec<(usize, usize)>
             .map(|point| {
                 let mut with = chosen.clone();
                 with.push(point);
-                (
-                    sets_of(table, &with),
-                    entropy_index(&table[point]),
-                    costs[point],
-                    point,
-                )
+                (sets_of(table, &with), entropy_index(&table[point]), costs[point], point)
             })
-            .min_by(|a, b| {
-                b.0.cmp(&a.0)
-                    .then(a.1.total_cmp(&b.1))
-                    .then(a.2.total_cmp(&b.2))
-                    .then(a.3.cmp(&b.3))
-            });
+            .min_by(|a, b| b.0.cmp(&a.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2)).then(a.3.cmp(&b.3)));
         let Some((sets, _, _, point)) = best else {
             break;
         };

@@ -16,11 +16,7 @@ pub(super) struct Dynamic<'a, 'p, const WORDS: usize> {
 
 impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
     pub(super) fn new(prepared: &'a Prepared<'p, WORDS>, most_sets: usize) -> Self {
-        Self {
-            prepared,
-            solved: HashMap::default(),
-            most_sets,
-        }
+        Self { prepared, solved: HashMap::default(), most_sets }
     }
 
     /// The optimal tree, or nothing where too many sets can be reached.
@@ -39,14 +35,7 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
         if let Some(&(cost, _)) = self.solved.get(&(set, stand)) {
             return Some(cost);
         }
-        let mut best = (
-            if self.prepared.is_settled(&set) {
-                0.0
-            } else {
-                f64::INFINITY
-            },
-            None,
-        );
+        let mut best = (if self.prepared.is_settled(&set) { 0.0 } else { f64::INFINITY }, None);
         if best.0 > 0.0 {
             let weight = self.prepared.weight(&set);
             for check in 0..self.prepared.masks.len() {
@@ -66,13 +55,7 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
     }
 
     /// Minutes when a check comes first.
-    fn cost_of(
-        &mut self,
-        check: usize,
-        set: &Bits<WORDS>,
-        stand: Stand,
-        weight: f64,
-    ) -> Option<f64> {
+    fn cost_of(&mut self, check: usize, set: &Bits<WORDS>, stand: Stand, weight: f64) -> Option<f64> {
         let (minutes, after) = self.prepared.problem.step(check, stand);
         let mut cost = minutes * weight;
         let prepared = self.prepared;
@@ -86,14 +69,8 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
         match self.solved.get(&(set, stand)) {
             Some(&(_, Some(check))) => {
                 let (_, after) = self.prepared.problem.step(check, stand);
-                let branches = self
-                    .prepared
-                    .split(check, &set)
-                    .map(|(result, part)| (result, self.build(part, after)));
-                Tree::Check {
-                    check,
-                    branches: branches.collect(),
-                }
+                let branches = self.prepared.split(check, &set).map(|(result, part)| (result, self.build(part, after)));
+                Tree::Check { check, branches: branches.collect() }
             }
             _ => Tree::Answer(self.prepared.suspects(&set)),
         }

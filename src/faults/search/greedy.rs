@@ -26,10 +26,7 @@ pub(super) struct Greedy<'a, 'p, const WORDS: usize> {
 
 impl<'a, 'p, const WORDS: usize> Greedy<'a, 'p, WORDS> {
     pub(super) fn new(prepared: &'a Prepared<'p, WORDS>) -> Self {
-        Self {
-            prepared,
-            costs: HashMap::default(),
-        }
+        Self { prepared, costs: HashMap::default() }
     }
 
     /// The tree of a rule.
@@ -39,10 +36,8 @@ impl<'a, 'p, const WORDS: usize> Greedy<'a, 'p, WORDS> {
         };
         let (_, after) = self.prepared.problem.step(check, stand);
         let prepared = self.prepared;
-        let branches = prepared
-            .split(check, &set)
-            .map(|(result, part)| (result, self.tree(rule, part, after)))
-            .collect();
+        let branches =
+            prepared.split(check, &set).map(|(result, part)| (result, self.tree(rule, part, after))).collect();
         Tree::Check { check, branches }
     }
 
@@ -71,26 +66,14 @@ impl<'a, 'p, const WORDS: usize> Greedy<'a, 'p, WORDS> {
             // A free check that tells something always comes first.
             Rule::GainPerMinute => -self.gain(check, set) / minutes.max(1e-9),
             Rule::Rollout => {
-                let parts: Vec<Bits<WORDS>> = self
-                    .prepared
-                    .split(check, set)
-                    .map(|(_, part)| part)
-                    .collect();
-                minutes * self.prepared.weight(set)
-                    + parts
-                        .into_iter()
-                        .map(|part| self.cost(part, after))
-                        .sum::<f64>()
+                let parts: Vec<Bits<WORDS>> = self.prepared.split(check, set).map(|(_, part)| part).collect();
+                minutes * self.prepared.weight(set) + parts.into_iter().map(|part| self.cost(part, after)).sum::<f64>()
             }
         }
     }
 
     fn gain(&self, check: usize, set: &Bits<WORDS>) -> f64 {
-        let parts: Vec<f64> = self
-            .prepared
-            .split(check, set)
-            .map(|(_, part)| self.prepared.weight(&part))
-            .collect();
+        let parts: Vec<f64> = self.prepared.split(check, set).map(|(_, part)| self.prepared.weight(&part)).collect();
         entropy(&parts)
     }
 
@@ -99,21 +82,11 @@ impl<'a, 'p, const WORDS: usize> Greedy<'a, 'p, WORDS> {
         if let Some(&known) = self.costs.get(&(set, stand)) {
             return known;
         }
-        let cost = self
-            .choose(Rule::GainPerMinute, &set, stand)
-            .map_or(0.0, |check| {
-                let (minutes, after) = self.prepared.problem.step(check, stand);
-                let parts: Vec<Bits<WORDS>> = self
-                    .prepared
-                    .split(check, &set)
-                    .map(|(_, part)| part)
-                    .collect();
-                minutes * self.prepared.weight(&set)
-                    + parts
-                        .into_iter()
-                        .map(|part| self.cost(part, after))
-                        .sum::<f64>()
-            });
+        let cost = self.choose(Rule::GainPerMinute, &set, stand).map_or(0.0, |check| {
+            let (minutes, after) = self.prepared.problem.step(check, stand);
+            let parts: Vec<Bits<WORDS>> = self.prepared.split(check, &set).map(|(_, part)| part).collect();
+            minutes * self.prepared.weight(&set) + parts.into_iter().map(|part| self.cost(part, after)).sum::<f64>()
+        });
         self.costs.insert((set, stand), cost);
         cost
     }

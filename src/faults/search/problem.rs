@@ -33,12 +33,7 @@ impl Check {
     /// A check without conditions.
     #[must_use]
     pub fn plain(minutes: f64, results: Vec<usize>) -> Self {
-        Self {
-            minutes,
-            mode: Mode::Either,
-            door: None,
-            results,
-        }
+        Self { minutes, mode: Mode::Either, door: None, results }
     }
 }
 
@@ -78,20 +73,16 @@ impl fmt::Display for ProblemError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             ProblemError::NoSuspects => write!(f, "there is nothing to tell apart: no suspect"),
-            ProblemError::TooMany(count) => write!(
-                f,
-                "{count} different suspects are more than {MOST} that can be searched"
-            ),
+            ProblemError::TooMany(count) => {
+                write!(f, "{count} different suspects are more than {MOST} that can be searched")
+            }
             ProblemError::Shape(check) => {
                 write!(f, "check {check} does not fit the suspects or the doors")
             }
             ProblemError::BadNumber => {
                 write!(f, "weights and minutes must be finite and not negative")
             }
-            ProblemError::NoWeight => write!(
-                f,
-                "all weights are zero, so no order can be better than another"
-            ),
+            ProblemError::NoWeight => write!(f, "all weights are zero, so no order can be better than another"),
         }
     }
 }
@@ -106,14 +97,7 @@ impl Problem {
     #[must_use]
     pub fn plain(weights: Vec<f64>, checks: Vec<Check>) -> Self {
         let repairs = (0..weights.len()).collect();
-        Self {
-            weights,
-            repairs,
-            checks,
-            doors: Vec::new(),
-            mode_change: (0.0, 0.0),
-            live: true,
-        }
+        Self { weights, repairs, checks, doors: Vec::new(), mode_change: (0.0, 0.0), live: true }
     }
 
     /// The first thing that makes no sense.
@@ -126,29 +110,16 @@ impl Problem {
         }
         let count = self.weights.len();
         for (index, check) in self.checks.iter().enumerate() {
-            if check.results.len() != count
-                || check.door.is_some_and(|door| door >= self.doors.len())
-            {
+            if check.results.len() != count || check.door.is_some_and(|door| door >= self.doors.len()) {
                 return Err(ProblemError::Shape(index));
             }
         }
         if self.repairs.len() != count || self.doors.len() > 32 {
             return Err(ProblemError::Shape(self.checks.len()));
         }
-        let times = self
-            .checks
-            .iter()
-            .map(|check| check.minutes)
-            .chain(self.doors.iter().copied());
+        let times = self.checks.iter().map(|check| check.minutes).chain(self.doors.iter().copied());
         let sound = |value: f64| value.is_finite() && value >= 0.0;
-        if !self
-            .weights
-            .iter()
-            .copied()
-            .chain(times)
-            .chain([self.mode_change.0, self.mode_change.1])
-            .all(sound)
-        {
+        if !self.weights.iter().copied().chain(times).chain([self.mode_change.0, self.mode_change.1]).all(sound) {
             return Err(ProblemError::BadNumber);
         }
         if self.weights.iter().sum::<f64>() <= 0.0 {
@@ -162,11 +133,7 @@ impl Problem {
     pub fn alike(&self) -> Vec<Vec<usize>> {
         let mut sets: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
         for suspect in 0..self.weights.len() {
-            let row = self
-                .checks
-                .iter()
-                .map(|check| check.results[suspect])
-                .collect();
+            let row = self.checks.iter().map(|check| check.results[suspect]).collect();
             sets.entry(row).or_default().push(suspect);
         }
         let mut sets: Vec<Vec<usize>> = sets.into_values().collect();
@@ -187,10 +154,7 @@ pub(super) struct Stand {
 impl Problem {
     /// How the machine stands when the search begins.
     pub(super) fn start(&self) -> Stand {
-        Stand {
-            live: self.live,
-            open: 0,
-        }
+        Stand { live: self.live, open: 0 }
     }
 
     /// Minutes of a check from where the machine stands, and how it stands then.
@@ -236,10 +200,8 @@ pub(super) struct Prepared<'p, const WORDS: usize> {
 impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
     pub(super) fn new(problem: &'p Problem, alike: Vec<Vec<usize>>) -> Self {
         let total: f64 = problem.weights.iter().sum();
-        let weights = alike
-            .iter()
-            .map(|set| set.iter().map(|&one| problem.weights[one]).sum::<f64>() / total)
-            .collect();
+        let weights =
+            alike.iter().map(|set| set.iter().map(|&one| problem.weights[one]).sum::<f64>() / total).collect();
         let mut numbers: BTreeMap<Vec<usize>, usize> = BTreeMap::new();
         let mut repairs = Vec::new();
         for (class, set) in alike.iter().enumerate() {
@@ -252,27 +214,11 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
             let next = numbers.len();
             repairs.push(*numbers.entry(key).or_insert(next));
         }
-        let masks = problem
-            .checks
-            .iter()
-            .map(|check| masks_of(check, &alike))
-            .collect();
+        let masks = problem.checks.iter().map(|check| masks_of(check, &alike)).collect();
         let mut cheapest_first: Vec<usize> = (0..problem.checks.len()).collect();
-        cheapest_first.sort_by(|&a, &b| {
-            problem.checks[a]
-                .minutes
-                .total_cmp(&problem.checks[b].minutes)
-                .then(a.cmp(&b))
-        });
-        Self {
-            problem,
-            classes: alike,
-            weights,
-            repairs,
-            repair_count: numbers.len(),
-            masks,
-            cheapest_first,
-        }
+        cheapest_first
+            .sort_by(|&a, &b| problem.checks[a].minutes.total_cmp(&problem.checks[b].minutes).then(a.cmp(&b)));
+        Self { problem, classes: alike, weights, repairs, repair_count: numbers.len(), masks, cheapest_first }
     }
 
     /// Everybody.
@@ -311,10 +257,7 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
 
     /// All suspects of a set of classes.
     pub(super) fn suspects(&self, set: &Bits<WORDS>) -> Vec<usize> {
-        let mut suspects: Vec<usize> = set
-            .iter()
-            .flat_map(|class| self.classes[class].iter().copied())
-            .collect();
+        let mut suspects: Vec<usize> = set.iter().flat_map(|class| self.classes[class].iter().copied()).collect();
         suspects.sort_unstable();
         suspects
     }
@@ -323,10 +266,7 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
 fn masks_of<const WORDS: usize>(check: &Check, alike: &[Vec<usize>]) -> Vec<(usize, Bits<WORDS>)> {
     let mut masks: BTreeMap<usize, Bits<WORDS>> = BTreeMap::new();
     for (class, set) in alike.iter().enumerate() {
-        masks
-            .entry(check.results[set[0]])
-            .or_insert(Bits::EMPTY)
-            .insert(class);
+        masks.entry(check.results[set[0]]).or_insert(Bits::EMPTY).insert(class);
     }
     masks.into_iter().collect()
 }

@@ -94,10 +94,7 @@ pub enum RankingError {
 impl std::fmt::Display for RankingError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
-            RankingError::NoWeight => write!(
-                f,
-                "all weights are zero, so no fault can be likelier than another"
-            ),
+            RankingError::NoWeight => write!(f, "all weights are zero, so no fault can be likelier than another"),
             RankingError::BadNumber => {
                 write!(f, "a prediction or a reading is not a finite number")
             }
@@ -111,20 +108,12 @@ impl std::error::Error for RankingError {}
 ///
 /// # Errors
 /// When no hypothesis has weight, or numbers do not fit.
-pub fn rank(
-    hypotheses: &[Hypothesis],
-    observations: &[Observation],
-    misreading: f64,
-) -> Result<Ranking, RankingError> {
+pub fn rank(hypotheses: &[Hypothesis], observations: &[Observation], misreading: f64) -> Result<Ranking, RankingError> {
     verify(hypotheses, observations)?;
     let scores: Vec<Vec<Score>> = hypotheses
         .iter()
         .map(|hypothesis| {
-            hypothesis
-                .grid
-                .iter()
-                .map(|prediction| score(prediction, observations, misreading))
-                .collect()
+            hypothesis.grid.iter().map(|prediction| score(prediction, observations, misreading)).collect()
         })
         .collect();
     let logs: Vec<f64> = hypotheses
@@ -139,62 +128,28 @@ pub fn rank(
     let all = log_sum(logs.iter().copied());
     let shares: Vec<f64> = logs.iter().map(|log| (log - all).exp()).collect();
     let misread = misread_shares(hypotheses, &scores, observations.len(), all);
-    let misfit = scores
-        .iter()
-        .flatten()
-        .map(|score| score.misfit)
-        .fold(f64::INFINITY, f64::min);
+    let misfit = scores.iter().flatten().map(|score| score.misfit).fold(f64::INFINITY, f64::min);
     let mut ranked: Vec<Ranked> = (0..hypotheses.len())
-        .map(|index| Ranked {
-            hypothesis: index,
-            share: shares[index],
-            size: size(&hypotheses[index], &scores[index]),
-        })
+        .map(|index| Ranked { hypothesis: index, share: shares[index], size: size(&hypotheses[index], &scores[index]) })
         .collect();
-    ranked.sort_by(|a, b| {
-        b.share
-            .total_cmp(&a.share)
-            .then(a.hypothesis.cmp(&b.hypothesis))
-    });
-    Ok(Ranking {
-        ranked,
-        misread,
-        misfit,
-    })
+    ranked.sort_by(|a, b| b.share.total_cmp(&a.share).then(a.hypothesis.cmp(&b.hypothesis)));
+    Ok(Ranking { ranked, misread, misfit })
 }
 
 fn verify(hypotheses: &[Hypothesis], observations: &[Observation]) -> Result<(), RankingError> {
     let fits = |prediction: &Prediction| {
         prediction.values.len() == observations.len()
-            && prediction
-                .common
-                .iter()
-                .all(|column| column.len() == observations.len())
-            && prediction
-                .values
-                .iter()
-                .chain(prediction.common.iter().flatten())
-                .all(|value| value.is_finite())
+            && prediction.common.iter().all(|column| column.len() == observations.len())
+            && prediction.values.iter().chain(prediction.common.iter().flatten()).all(|value| value.is_finite())
     };
     let sound = observations.iter().all(|one| {
-        one.value.is_finite()
-            && one.variance(0.0) > 0.0
-            && one.variance(0.0).is_finite()
-            && one.range > 0.0
+        one.value.is_finite() && one.variance(0.0) > 0.0 && one.variance(0.0).is_finite() && one.range > 0.0
     });
-    if !sound
-        || !hypotheses
-            .iter()
-            .all(|one| !one.grid.is_empty() && one.grid.iter().all(fits) && one.weight >= 0.0)
-    {
+    if !sound || !hypotheses.iter().all(|one| !one.grid.is_empty() && one.grid.iter().all(fits) && one.weight >= 0.0) {
         return Err(RankingError::BadNumber);
     }
     let total: f64 = hypotheses.iter().map(|one| one.weight).sum();
-    if total > 0.0 && total.is_finite() {
-        Ok(())
-    } else {
-        Err(RankingError::NoWeight)
-    }
+    if total > 0.0 && total.is_finite() { Ok(()) } else { Err(RankingError::NoWeight) }
 }
 
 /// How well a prediction explains the readings.
@@ -211,11 +166,7 @@ struct Score {
 fn score(prediction: &Prediction, observations: &[Observation], misreading: f64) -> Score {
     let count = observations.len();
     if count == 0 {
-        return Score {
-            log: 0.0,
-            misread: Vec::new(),
-            misfit: 0.0,
-        };
+        return Score { log: 0.0, misread: Vec::new(), misfit: 0.0 };
     }
     let gauss = Gauss::new(prediction, observations);
     #[expect(clippy::cast_precision_loss, reason = "a person takes few readings")]
@@ -229,16 +180,9 @@ fn score(prediction: &Prediction, observations: &[Observation], misreading: f64)
                 - observations[one].range.ln()
         })
         .collect();
-    let all_wrong: f64 = observations
-        .iter()
-        .map(|one| misreading.ln() - one.range.ln())
-        .sum();
+    let all_wrong: f64 = observations.iter().map(|one| misreading.ln() - one.range.ln()).sum();
     let log = log_sum(misread.iter().copied().chain([sound, all_wrong]));
-    Score {
-        log,
-        misread,
-        misfit: gauss.distance / number,
-    }
+    Score { log, misread, misfit: gauss.distance / number }
 }
 
 /// A normal density at the readings.
@@ -258,23 +202,11 @@ const LN_TAU: f64 = 1.837_877_066_409_345_5;
 impl Gauss {
     fn new(prediction: &Prediction, observations: &[Observation]) -> Self {
         let count = observations.len();
-        let difference: Vec<f64> = observations
-            .iter()
-            .zip(&prediction.values)
-            .map(|(one, predicted)| one.value - predicted)
-            .collect();
+        let difference: Vec<f64> =
+            observations.iter().zip(&prediction.values).map(|(one, predicted)| one.value - predicted).collect();
         let covariance = Mat::from_fn(count, count, |row, column| {
-            let shared: f64 = prediction
-                .common
-                .iter()
-                .map(|change| change[row] * change[column])
-                .sum();
-            shared
-                + if row == column {
-                    observations[row].variance(prediction.values[row])
-                } else {
-                    0.0
-                }
+            let shared: f64 = prediction.common.iter().map(|change| change[row] * change[column]).sum();
+            shared + if row == column { observations[row].variance(prediction.values[row]) } else { 0.0 }
         });
         // The diagonal is positive (checked on entry), so the factor exists save for overflow.
         let Ok(factor) = Llt::new(covariance.as_ref(), Side::Lower) else {
@@ -286,32 +218,19 @@ impl Gauss {
             };
         };
         let inverse = factor.inverse();
-        let weighted: Vec<f64> = (0..count)
-            .map(|row| {
-                (0..count)
-                    .map(|column| inverse[(row, column)] * difference[column])
-                    .sum()
-            })
-            .collect();
+        let weighted: Vec<f64> =
+            (0..count).map(|row| (0..count).map(|column| inverse[(row, column)] * difference[column]).sum()).collect();
         let distance: f64 = weighted.iter().zip(&difference).map(|(a, b)| a * b).sum();
         let half_log_determinant: f64 = (0..count).map(|row| factor.L()[(row, row)].ln()).sum();
         #[expect(clippy::cast_precision_loss, reason = "a person takes few readings")]
         let log = -0.5 * (count as f64 * LN_TAU + distance) - half_log_determinant;
         let precision = (0..count).map(|row| inverse[(row, row)]).collect();
-        Self {
-            log,
-            distance,
-            weighted,
-            precision,
-        }
+        Self { log, distance, weighted, precision }
     }
 
     /// Logarithm of the density of one reading given the others.
     fn log_of_one(&self, one: usize) -> f64 {
-        let (precision, residual) = (
-            self.precision[one],
-            self.weighted[one] / self.precision[one],
-        );
+        let (precision, residual) = (self.precision[one], self.weighted[one] / self.precision[one]);
         0.5 * (precision.ln() - LN_TAU - precision * residual * residual)
     }
 }
@@ -325,12 +244,7 @@ fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
     largest + logs.map(|log| (log - largest).exp()).sum::<f64>().ln()
 }
 
-fn misread_shares(
-    hypotheses: &[Hypothesis],
-    scores: &[Vec<Score>],
-    observations: usize,
-    all: f64,
-) -> Vec<f64> {
+fn misread_shares(hypotheses: &[Hypothesis], scores: &[Vec<Score>], observations: usize, all: f64) -> Vec<f64> {
     (0..observations)
         .map(|one| {
             hypotheses
@@ -339,10 +253,7 @@ fn misread_shares(
                 .map(|(hypothesis, grid)| {
                     #[expect(clippy::cast_precision_loss, reason = "a grid has few points")]
                     let count = grid.len() as f64;
-                    let sum: f64 = grid
-                        .iter()
-                        .map(|score| (score.misread[one] - all).exp())
-                        .sum();
+                    let sum: f64 = grid.iter().map(|score| (score.misread[one] - all).exp()).sum();
                     hypothesis.weight / count * sum
                 })
                 .sum::<f64>()
@@ -353,24 +264,14 @@ fn misread_shares(
 
 /// Mean and spread of the size over the grid.
 fn size(hypothesis: &Hypothesis, scores: &[Score]) -> Option<Size> {
-    let sizes: Option<Vec<f64>> = hypothesis
-        .grid
-        .iter()
-        .map(|prediction| prediction.size)
-        .collect();
+    let sizes: Option<Vec<f64>> = hypothesis.grid.iter().map(|prediction| prediction.size).collect();
     let sizes = sizes?;
     let all = log_sum(scores.iter().map(|score| score.log));
-    let mut points: Vec<(f64, f64)> = sizes
-        .into_iter()
-        .zip(scores.iter().map(|score| (score.log - all).exp()))
-        .collect();
+    let mut points: Vec<(f64, f64)> =
+        sizes.into_iter().zip(scores.iter().map(|score| (score.log - all).exp())).collect();
     points.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mean = points.iter().map(|(size, share)| size * share).sum();
-    Some(Size {
-        mean,
-        low: quantile(&points, 0.05),
-        high: quantile(&points, 0.95),
-    })
+    Some(Size { mean, low: quantile(&points, 0.05), high: quantile(&points, 0.95) })
 }
 
 /// The first size below which at least this share lies.

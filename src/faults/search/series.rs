@@ -24,11 +24,7 @@ fn comes_first(a: (f64, f64), b: (f64, f64)) -> std::cmp::Ordering {
 pub fn ratio_order(checks: &[DirectCheck]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..checks.len()).collect();
     order.sort_by(|&a, &b| {
-        comes_first(
-            (checks[a].minutes, checks[a].weight),
-            (checks[b].minutes, checks[b].weight),
-        )
-        .then(a.cmp(&b))
+        comes_first((checks[a].minutes, checks[a].weight), (checks[b].minutes, checks[b].weight)).then(a.cmp(&b))
     });
     order
 }
@@ -39,11 +35,7 @@ pub fn skip_last_order(checks: &[DirectCheck]) -> Vec<usize> {
     let plain = ratio_order(checks);
     let mut best = (f64::INFINITY, plain.clone());
     for &last in &plain {
-        let mut order: Vec<usize> = plain
-            .iter()
-            .copied()
-            .filter(|&check| check != last)
-            .collect();
+        let mut order: Vec<usize> = plain.iter().copied().filter(|&check| check != last).collect();
         order.push(last);
         let minutes = expected_skip_last(checks, &order);
         if minutes < best.0 - 1e-12 {
@@ -123,11 +115,7 @@ pub fn order_with_doors(checks: &[DirectCheck], doors: &[Cluster]) -> Vec<usize>
 fn blocks_of(checks: &[DirectCheck], door: &Cluster) -> Vec<(f64, f64, Vec<usize>)> {
     let mut inside = door.inside.clone();
     inside.sort_by(|&a, &b| {
-        comes_first(
-            (checks[a].minutes, checks[a].weight),
-            (checks[b].minutes, checks[b].weight),
-        )
-        .then(a.cmp(&b))
+        comes_first((checks[a].minutes, checks[a].weight), (checks[b].minutes, checks[b].weight)).then(a.cmp(&b))
     });
     let (mut minutes, mut weight) = (door.opening, 0.0);
     let mut best: Option<(f64, f64, usize)> = None;
@@ -142,11 +130,7 @@ fn blocks_of(checks: &[DirectCheck], door: &Cluster) -> Vec<(f64, f64, Vec<usize
         return Vec::new();
     };
     let mut blocks = vec![(minutes, weight, inside[..length].to_vec())];
-    blocks.extend(
-        inside[length..]
-            .iter()
-            .map(|&check| (checks[check].minutes, checks[check].weight, vec![check])),
-    );
+    blocks.extend(inside[length..].iter().map(|&check| (checks[check].minutes, checks[check].weight, vec![check])));
     blocks
 }
 

@@ -19,10 +19,7 @@ pub struct Limits {
 
 impl Default for Limits {
     fn default() -> Self {
-        Self {
-            sets: 200_000,
-            nodes: 1_000_000,
-        }
+        Self { sets: 200_000, nodes: 1_000_000 }
     }
 }
 
@@ -93,11 +90,7 @@ fn rule_tree<const WORDS: usize>(problem: &Problem, alike: Vec<Vec<usize>>, rule
     Greedy::new(&prepared).tree(rule, prepared.all(), problem.start())
 }
 
-fn search<const WORDS: usize>(
-    problem: &Problem,
-    alike: Vec<Vec<usize>>,
-    limits: Limits,
-) -> CheckOrder {
+fn search<const WORDS: usize>(problem: &Problem, alike: Vec<Vec<usize>>, limits: Limits) -> CheckOrder {
     let prepared = Prepared::<WORDS>::new(problem, alike);
     let mut dynamic = Dynamic::new(&prepared, limits.sets);
     if let Some(tree) = (limits.sets > 0).then(|| dynamic.tree()).flatten() {
@@ -110,24 +103,12 @@ fn search<const WORDS: usize>(
     if let Some(tree) = (limits.nodes > 0).then(|| branch.tree(minutes)).flatten() {
         return optimal(problem, tree, branch.expanded());
     }
-    CheckOrder {
-        tree: rollout,
-        minutes,
-        bound,
-        quality: Quality::NearOptimal,
-        searched: branch.expanded(),
-    }
+    CheckOrder { tree: rollout, minutes, bound, quality: Quality::NearOptimal, searched: branch.expanded() }
 }
 
 fn optimal(problem: &Problem, tree: Tree, searched: usize) -> CheckOrder {
     let minutes = problem.expected_minutes(&tree);
-    CheckOrder {
-        tree,
-        minutes,
-        bound: minutes,
-        quality: Quality::Optimal,
-        searched,
-    }
+    CheckOrder { tree, minutes, bound: minutes, quality: Quality::Optimal, searched }
 }
 
 /// Hashing for sets of suspects: a few multiplications. The tables are only looked up, never walked, so their order

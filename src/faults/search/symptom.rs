@@ -27,10 +27,7 @@ pub struct Trust {
 
 impl Default for Trust {
     fn default() -> Self {
-        Self {
-            works_all_the_same: 0.05,
-            fails_without_reason: 0.01,
-        }
+        Self { works_all_the_same: 0.05, fails_without_reason: 0.01 }
     }
 }
 
@@ -55,34 +52,22 @@ pub fn sharp_suspects(effects: &[Vec<Effect>], seen: &[Option<bool>]) -> Vec<usi
         Some(works) => *effect == Effect::Marginal || (*effect == Effect::Works) == *works,
     };
     (0..effects.len())
-        .filter(|&fault| {
-            effects[fault]
-                .iter()
-                .zip(seen)
-                .all(|(effect, seen)| agrees(effect, seen))
-        })
+        .filter(|&fault| effects[fault].iter().zip(seen).all(|(effect, seen)| agrees(effect, seen)))
         .collect()
 }
 
 /// Share of each fault after what was seen; nothing where no fault has any weight.
 #[must_use]
-pub fn soft_shares(
-    weights: &[f64],
-    effects: &[Vec<Effect>],
-    seen: &[Option<bool>],
-    trust: Trust,
-) -> Option<Vec<f64>> {
+pub fn soft_shares(weights: &[f64], effects: &[Vec<Effect>], seen: &[Option<bool>], trust: Trust) -> Option<Vec<f64>> {
     let mut shares: Vec<f64> = weights
         .iter()
         .zip(effects)
         .map(|(weight, row)| {
-            row.iter()
-                .zip(seen)
-                .fold(*weight, |share, (effect, seen)| match seen {
-                    None => share,
-                    Some(true) => share * (1.0 - trust.chance_of_failing(*effect)),
-                    Some(false) => share * trust.chance_of_failing(*effect),
-                })
+            row.iter().zip(seen).fold(*weight, |share, (effect, seen)| match seen {
+                None => share,
+                Some(true) => share * (1.0 - trust.chance_of_failing(*effect)),
+                Some(false) => share * trust.chance_of_failing(*effect),
+            })
         })
         .collect();
     let total: f64 = shares.iter().sum();
@@ -109,22 +94,11 @@ pub struct ValueOfTrying {
 /// What trying one more sequence tells about faults with these shares; `effects[fault]` for that sequence.
 #[must_use]
 pub fn value_of_trying(shares: &[f64], effects: &[Effect], trust: Trust) -> ValueOfTrying {
-    let fails: Vec<f64> = shares
-        .iter()
-        .zip(effects)
-        .map(|(share, effect)| share * trust.chance_of_failing(*effect))
-        .collect();
-    let works: Vec<f64> = shares
-        .iter()
-        .zip(&fails)
-        .map(|(share, fails)| share - fails)
-        .collect();
+    let fails: Vec<f64> =
+        shares.iter().zip(effects).map(|(share, effect)| share * trust.chance_of_failing(*effect)).collect();
+    let works: Vec<f64> = shares.iter().zip(&fails).map(|(share, fails)| share - fails).collect();
     let chance: f64 = fails.iter().sum();
     let before = entropy(shares);
     let after = chance * entropy(&fails) + (1.0 - chance) * entropy(&works);
-    ValueOfTrying {
-        before,
-        chance_of_failing: chance,
-        gain: before - after,
-    }
+    ValueOfTrying { before, chance_of_failing: chance, gain: before - after }
 }

@@ -22,10 +22,7 @@ impl Tree {
     pub fn answers(&self) -> Vec<&[usize]> {
         match self {
             Tree::Answer(suspects) => vec![suspects],
-            Tree::Check { branches, .. } => branches
-                .iter()
-                .flat_map(|(_, branch)| branch.answers())
-                .collect(),
+            Tree::Check { branches, .. } => branches.iter().flat_map(|(_, branch)| branch.answers()).collect(),
         }
     }
 
@@ -34,12 +31,7 @@ impl Tree {
     pub fn size(&self) -> usize {
         match self {
             Tree::Answer(_) => 0,
-            Tree::Check { branches, .. } => {
-                1 + branches
-                    .iter()
-                    .map(|(_, branch)| branch.size())
-                    .sum::<usize>()
-            }
+            Tree::Check { branches, .. } => 1 + branches.iter().map(|(_, branch)| branch.size()).sum::<usize>(),
         }
     }
 }
@@ -49,11 +41,8 @@ impl Problem {
     #[must_use]
     pub fn expected_minutes(&self, tree: &Tree) -> f64 {
         let total: f64 = self.weights.iter().sum();
-        let minutes: f64 = self
-            .minutes_by_suspect(tree)
-            .into_iter()
-            .map(|(suspect, minutes)| self.weights[suspect] * minutes)
-            .sum();
+        let minutes: f64 =
+            self.minutes_by_suspect(tree).into_iter().map(|(suspect, minutes)| self.weights[suspect] * minutes).sum();
         if total > 0.0 { minutes / total } else { 0.0 }
     }
 
@@ -87,34 +76,19 @@ impl Problem {
     }
 
     fn fixed(&self, order: &[usize], suspects: Vec<usize>) -> Tree {
-        let settled = suspects
-            .iter()
-            .all(|&one| self.repairs[one] == self.repairs[suspects[0]]);
-        let next = if settled {
-            None
-        } else {
-            order
-                .iter()
-                .position(|&check| self.splits(check, &suspects))
-        };
+        let settled = suspects.iter().all(|&one| self.repairs[one] == self.repairs[suspects[0]]);
+        let next = if settled { None } else { order.iter().position(|&check| self.splits(check, &suspects)) };
         let Some(place) = next else {
             return Tree::Answer(suspects);
         };
         let check = order[place];
-        let mut results: Vec<usize> = suspects
-            .iter()
-            .map(|&one| self.checks[check].results[one])
-            .collect();
+        let mut results: Vec<usize> = suspects.iter().map(|&one| self.checks[check].results[one]).collect();
         results.sort_unstable();
         results.dedup();
         let branches = results
             .into_iter()
             .map(|result| {
-                let part = suspects
-                    .iter()
-                    .copied()
-                    .filter(|&one| self.checks[check].results[one] == result)
-                    .collect();
+                let part = suspects.iter().copied().filter(|&one| self.checks[check].results[one] == result).collect();
                 (result, self.fixed(&order[place + 1..], part))
             })
             .collect();
@@ -123,8 +97,6 @@ impl Problem {
 
     fn splits(&self, check: usize, suspects: &[usize]) -> bool {
         let results = &self.checks[check].results;
-        suspects
-            .iter()
-            .any(|&one| results[one] != results[suspects[0]])
+        suspects.iter().any(|&one| results[one] != results[suspects[0]])
     }
 }

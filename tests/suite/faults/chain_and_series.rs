@@ -4,26 +4,19 @@
 use benchleaf::faults::search::bounds::{entropy, huffman};
 use benchleaf::faults::search::chain::{Chain, ChainError, Split, SplitRule};
 use benchleaf::faults::search::series::{
-    Cluster, DirectCheck, expected_confirm_all, expected_independent, expected_skip_last,
-    expected_with_doors, order_with_doors, ratio_order, skip_last_order,
+    Cluster, DirectCheck, expected_confirm_all, expected_independent, expected_skip_last, expected_with_doors,
+    order_with_doors, ratio_order, skip_last_order,
 };
 
 const UNEVEN: [f64; 8] = [0.28, 0.04, 0.10, 0.22, 0.06, 0.03, 0.17, 0.10];
 
 fn close(found: f64, expected: f64, digits: i32) {
     let tolerance = 0.5 * 10f64.powi(-digits) + 1e-9;
-    assert!(
-        (found - expected).abs() <= tolerance,
-        "found {found}, expected {expected}"
-    );
+    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected}");
 }
 
 fn probe(point: usize, bad: Split, good: Split) -> Split {
-    Split::Probe {
-        point: point - 1,
-        bad: Box::new(bad),
-        good: Box::new(good),
-    }
+    Split::Probe { point: point - 1, bad: Box::new(bad), good: Box::new(good) }
 }
 
 fn block(number: usize) -> Split {
@@ -43,10 +36,7 @@ fn equal_blocks_are_halved() {
     let (cost, split) = chain.optimum();
     close(cost, 3.0, 9);
     let pair = |point: usize| probe(point, block(point), block(point + 1));
-    assert_eq!(
-        split,
-        probe(4, probe(2, pair(1), pair(3)), probe(6, pair(5), pair(7)))
-    );
+    assert_eq!(split, probe(4, probe(2, pair(1), pair(3)), probe(6, pair(5), pair(7))));
     close(minutes(&chain, SplitRule::FromSource), 4.375, 9);
     for rule in [SplitRule::ByCount, SplitRule::ByWeight, SplitRule::ByGain] {
         close(minutes(&chain, rule), 3.0, 9);
@@ -59,11 +49,7 @@ fn uneven_blocks_are_not_halved_by_count() {
     let (cost, split) = chain.optimum();
     close(cost, 2.81, 9);
     let left = probe(1, block(1), probe(2, block(2), block(3)));
-    let right = probe(
-        6,
-        probe(4, block(4), probe(5, block(5), block(6))),
-        probe(7, block(7), block(8)),
-    );
+    let right = probe(6, probe(4, block(4), probe(5, block(5), block(6))), probe(7, block(7), block(8)));
     assert_eq!(split, probe(3, left, right));
     close(chain.expected_minutes(&split), 2.81, 9);
     close(minutes(&chain, SplitRule::ByCount), 3.0, 9);
@@ -81,10 +67,7 @@ fn dear_points_are_avoided() {
     close(cost, DEAR, 9);
     let right = probe(7, probe(6, block(6), block(7)), block(8));
     let middle = probe(4, probe(3, block(3), block(4)), block(5));
-    assert_eq!(
-        split,
-        probe(2, probe(1, block(1), block(2)), probe(5, middle, right))
-    );
+    assert_eq!(split, probe(2, probe(1, block(1), block(2)), probe(5, middle, right)));
     close(minutes(&chain, SplitRule::ByCount), 7.31, 9);
     close(minutes(&chain, SplitRule::ByWeight), 9.30, 9);
     close(minutes(&chain, SplitRule::ByGain), DEAR, 9);
@@ -100,16 +83,10 @@ fn no_chain_beats_its_bounds() {
         let chain = Chain::new(&weights, &vec![1.0; count - 1]).unwrap();
         let (cost, split) = chain.optimum();
         close(chain.expected_minutes(&split), cost, 9);
-        assert!(
-            cost >= huffman(&weights, 2) - 1e-9 && huffman(&weights, 2) >= entropy(&weights) - 1e-9
-        );
-        for rule in [
-            SplitRule::ByCount,
-            SplitRule::ByWeight,
-            SplitRule::ByGain,
-            SplitRule::FromSource,
-            SplitRule::FromLoad,
-        ] {
+        assert!(cost >= huffman(&weights, 2) - 1e-9 && huffman(&weights, 2) >= entropy(&weights) - 1e-9);
+        for rule in
+            [SplitRule::ByCount, SplitRule::ByWeight, SplitRule::ByGain, SplitRule::FromSource, SplitRule::FromLoad]
+        {
             assert!(minutes(&chain, rule) >= cost - 1e-9);
         }
     }
@@ -118,21 +95,9 @@ fn no_chain_beats_its_bounds() {
 #[test]
 fn chains_that_make_no_sense_are_refused() {
     assert_eq!(Chain::new(&[], &[]).unwrap_err(), ChainError::Empty);
-    assert_eq!(
-        Chain::new(&[1.0, 1.0], &[]).unwrap_err(),
-        ChainError::PointCount {
-            blocks: 2,
-            points: 0
-        }
-    );
-    assert_eq!(
-        Chain::new(&[0.0, 0.0], &[1.0]).unwrap_err(),
-        ChainError::BadNumber
-    );
-    assert_eq!(
-        Chain::new(&[1.0, f64::NAN], &[1.0]).unwrap_err(),
-        ChainError::BadNumber
-    );
+    assert_eq!(Chain::new(&[1.0, 1.0], &[]).unwrap_err(), ChainError::PointCount { blocks: 2, points: 0 });
+    assert_eq!(Chain::new(&[0.0, 0.0], &[1.0]).unwrap_err(), ChainError::BadNumber);
+    assert_eq!(Chain::new(&[1.0, f64::NAN], &[1.0]).unwrap_err(), ChainError::BadNumber);
 }
 
 #[test]
@@ -143,18 +108,11 @@ fn half_a_thousand_blocks_are_affordable() {
 }
 
 fn checks(weights: [f64; 8], minutes: [f64; 8]) -> Vec<DirectCheck> {
-    weights
-        .into_iter()
-        .zip(minutes)
-        .map(|(weight, minutes)| DirectCheck { minutes, weight })
-        .collect()
+    weights.into_iter().zip(minutes).map(|(weight, minutes)| DirectCheck { minutes, weight }).collect()
 }
 
 fn eight() -> Vec<DirectCheck> {
-    checks(
-        [0.24, 0.16, 0.14, 0.06, 0.12, 0.08, 0.15, 0.05],
-        [4.0, 3.0, 1.0, 0.5, 2.0, 1.5, 6.0, 2.5],
-    )
+    checks([0.24, 0.16, 0.14, 0.06, 0.12, 0.08, 0.15, 0.05], [4.0, 3.0, 1.0, 0.5, 2.0, 1.5, 6.0, 2.5])
 }
 
 fn numbered(order: &[usize]) -> Vec<usize> {
@@ -190,25 +148,10 @@ fn the_ratio_rule_is_best_when_all_are_confirmed() {
     let order = ratio_order(&checks);
     assert_eq!(numbered(&order), [3, 4, 1, 5, 2, 6, 7, 8]);
     close(expected_confirm_all(&checks, &order), 8.815, 9);
-    close(
-        expected_confirm_all(&checks, &sorted_by(|one| -checks[one].weight)),
-        11.415,
-        9,
-    );
-    close(
-        expected_confirm_all(&checks, &sorted_by(|one| checks[one].minutes)),
-        9.690,
-        9,
-    );
-    close(
-        expected_confirm_all(&checks, &[0, 1, 2, 3, 4, 5, 6, 7]),
-        9.655,
-        9,
-    );
-    let all: Vec<f64> = permutations(8)
-        .iter()
-        .map(|order| expected_confirm_all(&checks, order))
-        .collect();
+    close(expected_confirm_all(&checks, &sorted_by(|one| -checks[one].weight)), 11.415, 9);
+    close(expected_confirm_all(&checks, &sorted_by(|one| checks[one].minutes)), 9.690, 9);
+    close(expected_confirm_all(&checks, &[0, 1, 2, 3, 4, 5, 6, 7]), 9.655, 9);
+    let all: Vec<f64> = permutations(8).iter().map(|order| expected_confirm_all(&checks, order)).collect();
     close(all.iter().copied().fold(f64::INFINITY, f64::min), 8.815, 9);
     close(all.iter().copied().fold(0.0, f64::max), 14.68, 9);
 }
@@ -220,31 +163,18 @@ fn the_dearest_suspect_goes_last_when_it_is_inferred() {
     assert_eq!(numbered(&order), [3, 4, 1, 5, 2, 6, 8, 7]);
     close(expected_skip_last(&checks, &order), 7.99, 9);
     close(expected_skip_last(&checks, &ratio_order(&checks)), 8.69, 9);
-    let least = permutations(8)
-        .iter()
-        .map(|order| expected_skip_last(&checks, order))
-        .fold(f64::INFINITY, f64::min);
+    let least = permutations(8).iter().map(|order| expected_skip_last(&checks, order)).fold(f64::INFINITY, f64::min);
     close(least, 7.99, 9);
 }
 
 #[test]
 fn the_ratio_rule_is_best_for_independent_faults() {
-    let checks = checks(
-        [0.10, 0.02, 0.05, 0.20, 0.01, 0.08, 0.03, 0.15],
-        [2.0, 1.0, 3.0, 4.0, 0.5, 1.0, 2.0, 6.0],
-    );
+    let checks = checks([0.10, 0.02, 0.05, 0.20, 0.01, 0.08, 0.03, 0.15], [2.0, 1.0, 3.0, 4.0, 0.5, 1.0, 2.0, 6.0]);
     let order = ratio_order(&checks);
     assert_eq!(numbered(&order), [6, 1, 4, 8, 2, 5, 3, 7]);
     close(expected_independent(&checks, &order), 13.6420, 4);
-    close(
-        expected_independent(&checks, &[0, 1, 2, 3, 4, 5, 6, 7]),
-        14.6707,
-        4,
-    );
-    let least = permutations(8)
-        .iter()
-        .map(|order| expected_independent(&checks, order))
-        .fold(f64::INFINITY, f64::min);
+    close(expected_independent(&checks, &[0, 1, 2, 3, 4, 5, 6, 7]), 14.6707, 4);
+    let least = permutations(8).iter().map(|order| expected_independent(&checks, order)).fold(f64::INFINITY, f64::min);
     close(least, 13.6420, 4);
 }
 
@@ -253,28 +183,16 @@ fn doors_are_opened_when_it_pays() {
     let mut random = super::exhaustive::random(5);
     let orders = permutations(6);
     for _ in 0..100 {
-        let checks: Vec<DirectCheck> = (0..6)
-            .map(|_| DirectCheck {
-                minutes: 0.5 + 4.0 * random.unit(),
-                weight: 0.05 + random.unit(),
-            })
-            .collect();
+        let checks: Vec<DirectCheck> =
+            (0..6).map(|_| DirectCheck { minutes: 0.5 + 4.0 * random.unit(), weight: 0.05 + random.unit() }).collect();
         let doors = [
-            Cluster {
-                opening: 5.0 * random.unit(),
-                inside: vec![1, 4],
-            },
-            Cluster {
-                opening: 8.0 * random.unit(),
-                inside: vec![0, 5],
-            },
+            Cluster { opening: 5.0 * random.unit(), inside: vec![1, 4] },
+            Cluster { opening: 8.0 * random.unit(), inside: vec![0, 5] },
         ];
         let order = order_with_doors(&checks, &doors);
         let found = expected_with_doors(&checks, &doors, &order);
-        let least = orders
-            .iter()
-            .map(|order| expected_with_doors(&checks, &doors, order))
-            .fold(f64::INFINITY, f64::min);
+        let least =
+            orders.iter().map(|order| expected_with_doors(&checks, &doors, order)).fold(f64::INFINITY, f64::min);
         close(found, least, 9);
     }
 }

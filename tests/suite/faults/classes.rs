@@ -1,36 +1,23 @@
 //! The fault dictionary as classes, on the ladder circuit. Class half-width: 2 %, at least 0.05 V, 0.005 A or 1 Ω.
 //! Worked answers computed by an independent program; the entropy index is that of Starzyk and others (2004).
 
-use benchleaf::faults::search::classes::{
-    Span, alike_sets, codes, entropy_index, greedy_points, minimum_points,
-};
+use benchleaf::faults::search::classes::{Span, alike_sets, codes, entropy_index, greedy_points, minimum_points};
 
 use super::ladder::Ladder;
 
 /// Classes of all seven columns over healthy and the 13 faults: TP1 to TP5, fuse current, coil ohms (lifted).
 pub(super) fn table() -> Vec<Vec<usize>> {
-    let circuits: Vec<Ladder> = std::iter::once(Ladder::HEALTHY)
-        .chain(Ladder::faults())
-        .collect();
+    let circuits: Vec<Ladder> = std::iter::once(Ladder::HEALTHY).chain(Ladder::faults()).collect();
     let readings: Vec<[f64; 6]> = circuits.iter().map(Ladder::readings).collect();
-    let mut columns: Vec<Vec<f64>> = (0..6)
-        .map(|column| readings.iter().map(|row| row[column]).collect())
-        .collect();
-    columns.push(
-        circuits
-            .iter()
-            .map(|circuit| circuit.coil.min(1e9))
-            .collect(),
-    );
+    let mut columns: Vec<Vec<f64>> = (0..6).map(|column| readings.iter().map(|row| row[column]).collect()).collect();
+    columns.push(circuits.iter().map(|circuit| circuit.coil.min(1e9)).collect());
     let floors = [0.05, 0.05, 0.05, 0.05, 0.05, 0.005, 1.0];
     columns
         .iter()
         .zip(floors)
         .map(|(column, floor)| {
-            let spans: Vec<Span> = column
-                .iter()
-                .map(|&value| Span::around(value, (0.02 * value.abs()).max(floor)))
-                .collect();
+            let spans: Vec<Span> =
+                column.iter().map(|&value| Span::around(value, (0.02 * value.abs()).max(floor))).collect();
             codes(&spans)
         })
         .collect()
@@ -39,15 +26,12 @@ pub(super) fn table() -> Vec<Vec<usize>> {
 #[test]
 fn classes_of_every_fault() {
     let expected = [
-        "1333061", "0111031", "1000001", "1222041", "1300021", "1322051", "1330021", "1332051",
-        "1333022", "1333221", "1333151", "1333070", "1333011", "1333061",
+        "1333061", "0111031", "1000001", "1222041", "1300021", "1322051", "1330021", "1332051", "1333022", "1333221",
+        "1333151", "1333070", "1333011", "1333061",
     ];
     let table = table();
     for (fault, expected) in expected.iter().enumerate() {
-        let found: String = table
-            .iter()
-            .map(|column| column[fault].to_string())
-            .collect();
+        let found: String = table.iter().map(|column| column[fault].to_string()).collect();
         assert_eq!(&found, expected, "fault {fault}");
     }
 }
@@ -63,10 +47,7 @@ fn voltages_alone_leave_ten_sets() {
 fn only_the_missing_diode_is_invisible() {
     let sets = alike_sets(&table());
     assert_eq!(sets.len(), 13);
-    assert_eq!(
-        sets.iter().filter(|set| set.len() > 1).collect::<Vec<_>>(),
-        [&vec![0, 13]]
-    );
+    assert_eq!(sets.iter().filter(|set| set.len() > 1).collect::<Vec<_>>(), [&vec![0, 13]]);
 }
 
 #[test]
@@ -88,12 +69,7 @@ fn entropy_index_of_each_point() {
 
 #[test]
 fn overlap_is_passed_on() {
-    let spans = [
-        Span::around(1.0, 0.3),
-        Span::around(2.0, 0.3),
-        Span::around(1.5, 0.3),
-        Span::around(4.0, 0.3),
-    ];
+    let spans = [Span::around(1.0, 0.3), Span::around(2.0, 0.3), Span::around(1.5, 0.3), Span::around(4.0, 0.3)];
     assert_eq!(codes(&spans), [0, 0, 0, 1]);
     assert!(codes(&[]).is_empty());
 }

@@ -1,8 +1,6 @@
 //! Trees against plain exhaustive search over all orders of checks, on 1,000 seeded cases of up to 8 faults and 8 checks.
 
-use benchleaf::faults::search::{
-    Check, Limits, Mode, Problem, Quality, Rule, by_rule, check_order,
-};
+use benchleaf::faults::search::{Check, Limits, Mode, Problem, Quality, Rule, by_rule, check_order};
 use rand_chacha::ChaCha8Rng;
 use rand_core::{Rng, SeedableRng};
 
@@ -38,11 +36,7 @@ fn case(random: &mut Random) -> Problem {
     let checks = (0..count)
         .map(|_| Check {
             minutes: f64::from(u32::try_from(1 + random.below(6)).unwrap()),
-            mode: if fancy {
-                [Mode::Live, Mode::Dead, Mode::Either][random.below(3)]
-            } else {
-                Mode::Either
-            },
+            mode: if fancy { [Mode::Live, Mode::Dead, Mode::Either][random.below(3)] } else { Mode::Either },
             door: (fancy && random.below(2) == 0).then(|| random.below(2)),
             results: (0..suspects).map(|_| random.below(results)).collect(),
         })
@@ -59,10 +53,7 @@ fn case(random: &mut Random) -> Problem {
 
 /// Cheapest unnormalised minutes by trying every check first, with no memory and no bound.
 fn least(problem: &Problem, suspects: &[usize], live: bool, open: [bool; 2]) -> f64 {
-    if suspects
-        .iter()
-        .all(|&one| problem.repairs[one] == problem.repairs[suspects[0]])
-    {
+    if suspects.iter().all(|&one| problem.repairs[one] == problem.repairs[suspects[0]]) {
         return 0.0;
     }
     let weight: f64 = suspects.iter().map(|&one| problem.weights[one]).sum();
@@ -88,11 +79,7 @@ fn least(problem: &Problem, suspects: &[usize], live: bool, open: [bool; 2]) -> 
         }
         let mut cost = minutes * weight;
         for result in results {
-            let part: Vec<usize> = suspects
-                .iter()
-                .copied()
-                .filter(|&one| check.results[one] == result)
-                .collect();
+            let part: Vec<usize> = suspects.iter().copied().filter(|&one| check.results[one] == result).collect();
             cost += least(problem, &part, live, open);
         }
         best = best.min(cost);
@@ -109,43 +96,20 @@ fn a_thousand_cases_against_all_orders() {
         let all: Vec<usize> = (0..problem.weights.len()).collect();
         let total: f64 = problem.weights.iter().sum();
         let truth = least(&problem, &all, problem.live, [false, false]) / total;
-        for limits in [
-            Limits {
-                sets: 200_000,
-                nodes: 0,
-            },
-            Limits {
-                sets: 0,
-                nodes: 1_000_000,
-            },
-        ] {
+        for limits in [Limits { sets: 200_000, nodes: 0 }, Limits { sets: 0, nodes: 1_000_000 }] {
             let order = check_order(&problem, limits).unwrap();
             assert_eq!(order.quality, Quality::Optimal, "case {number}");
-            assert!(
-                (order.minutes - truth).abs() < 1e-9,
-                "case {number}: {} against {truth}",
-                order.minutes
-            );
+            assert!((order.minutes - truth).abs() < 1e-9, "case {number}: {} against {truth}", order.minutes);
         }
         let starved = check_order(&problem, Limits { sets: 0, nodes: 2 }).unwrap();
-        assert!(
-            starved.bound <= truth + 1e-9,
-            "case {number}: bound {} above {truth}",
-            starved.bound
-        );
+        assert!(starved.bound <= truth + 1e-9, "case {number}: bound {} above {truth}", starved.bound);
         assert!(starved.minutes >= truth - 1e-9, "case {number}");
-        for (rule, optimal) in [
-            (Rule::GainPerMinute, &mut greedy_optimal),
-            (Rule::Rollout, &mut rollout_optimal),
-        ] {
+        for (rule, optimal) in [(Rule::GainPerMinute, &mut greedy_optimal), (Rule::Rollout, &mut rollout_optimal)] {
             let minutes = problem.expected_minutes(&by_rule(&problem, rule).unwrap());
             assert!(minutes >= truth - 1e-9, "case {number}");
             *optimal += usize::from(minutes < truth + 1e-9);
         }
     }
     // Looking further ahead must pay; an independent study of such cases found 58 % and 86 %.
-    assert!(
-        greedy_optimal > 450 && rollout_optimal > greedy_optimal,
-        "{greedy_optimal} {rollout_optimal}"
-    );
+    assert!(greedy_optimal > 450 && rollout_optimal > greedy_optimal, "{greedy_optimal} {rollout_optimal}");
 }

@@ -19,69 +19,25 @@ pub(super) struct Ladder {
 pub(super) const OPEN: f64 = f64::INFINITY;
 
 impl Ladder {
-    pub(super) const HEALTHY: Self = Self {
-        supply: 24.0,
-        source: 0.5,
-        fuse: 0.08,
-        first: 0.05,
-        second: 0.05,
-        coil: 120.0,
-        pin: 0.03,
-        lamp: 96.0,
-    };
+    pub(super) const HEALTHY: Self =
+        Self { supply: 24.0, source: 0.5, fuse: 0.08, first: 0.05, second: 0.05, coil: 120.0, pin: 0.03, lamp: 96.0 };
 
     /// The 13 faults in their usual order; the missing diode changes nothing.
     pub(super) fn faults() -> [Self; 13] {
         let healthy = Self::HEALTHY;
         [
-            Self {
-                supply: 18.0,
-                ..healthy
-            },
-            Self {
-                fuse: OPEN,
-                ..healthy
-            },
-            Self {
-                fuse: 10.08,
-                ..healthy
-            },
-            Self {
-                first: OPEN,
-                ..healthy
-            },
-            Self {
-                first: 20.05,
-                ..healthy
-            },
-            Self {
-                second: OPEN,
-                ..healthy
-            },
-            Self {
-                second: 20.05,
-                ..healthy
-            },
-            Self {
-                coil: OPEN,
-                ..healthy
-            },
-            Self {
-                pin: OPEN,
-                ..healthy
-            },
-            Self {
-                pin: 20.03,
-                ..healthy
-            },
-            Self {
-                coil: 60.0,
-                ..healthy
-            },
-            Self {
-                lamp: OPEN,
-                ..healthy
-            },
+            Self { supply: 18.0, ..healthy },
+            Self { fuse: OPEN, ..healthy },
+            Self { fuse: 10.08, ..healthy },
+            Self { first: OPEN, ..healthy },
+            Self { first: 20.05, ..healthy },
+            Self { second: OPEN, ..healthy },
+            Self { second: 20.05, ..healthy },
+            Self { coil: OPEN, ..healthy },
+            Self { pin: OPEN, ..healthy },
+            Self { pin: 20.03, ..healthy },
+            Self { coil: 60.0, ..healthy },
+            Self { lamp: OPEN, ..healthy },
             healthy,
         ]
     }
@@ -93,11 +49,7 @@ impl Ladder {
             *reading = self.voltages(Some(point))[point];
         }
         let alone = self.voltages(None);
-        readings[5] = if self.fuse.is_finite() {
-            (alone[0] - alone[1]) / self.fuse
-        } else {
-            0.0
-        };
+        readings[5] = if self.fuse.is_finite() { (alone[0] - alone[1]) / self.fuse } else { 0.0 };
         readings
     }
 
@@ -115,10 +67,7 @@ impl Ladder {
             }
         };
         add(Some(0), None, self.source);
-        for (point, ohms) in [self.fuse, self.first, self.second, self.coil]
-            .into_iter()
-            .enumerate()
-        {
+        for (point, ohms) in [self.fuse, self.first, self.second, self.coil].into_iter().enumerate() {
             add(Some(point), Some(point + 1), ohms);
         }
         add(Some(4), None, self.pin);

@@ -1,24 +1,12 @@
 //! Ranking by readings on the ladder circuit. Worked answers computed by an independent program with the model given in
 //! each test: supply 5 % common to all readings, independent variance (0.005 r + 0.02)² + 0.05².
 
-use benchleaf::faults::search::ranking::{
-    Hypothesis, Observation, Prediction, Ranking, RankingError, rank,
-};
+use benchleaf::faults::search::ranking::{Hypothesis, Observation, Prediction, Ranking, RankingError, rank};
 
 use super::ladder::{Ladder, OPEN};
 
-const NAMES: [&str; 10] = [
-    "healthy",
-    "supply low",
-    "fuse open",
-    "clip",
-    "S1 open",
-    "S1",
-    "S2",
-    "P1",
-    "coil open",
-    "60 ohm coil",
-];
+const NAMES: [&str; 10] =
+    ["healthy", "supply low", "fuse open", "clip", "S1 open", "S1", "S2", "P1", "coil open", "60 ohm coil"];
 
 /// 61 sizes from 0.5 to 200 Ω, evenly spaced on a logarithmic scale.
 fn ohms() -> impl Iterator<Item = f64> {
@@ -31,87 +19,25 @@ type Sizes = Vec<(Option<f64>, Ladder)>;
 fn hypotheses(points: &[usize], common: bool) -> Vec<Hypothesis> {
     let healthy = Ladder::HEALTHY;
     let one = |ladder: Ladder| vec![(None, ladder)];
-    let grid =
-        |make: &dyn Fn(f64) -> Ladder| ohms().map(|added| (Some(added), make(added))).collect();
-    let supplies = (0..37)
-        .map(|step| {
-            (
-                None,
-                Ladder {
-                    supply: 12.0 + 0.25 * f64::from(step),
-                    ..healthy
-                },
-            )
-        })
-        .collect();
+    let grid = |make: &dyn Fn(f64) -> Ladder| ohms().map(|added| (Some(added), make(added))).collect();
+    let supplies = (0..37).map(|step| (None, Ladder { supply: 12.0 + 0.25 * f64::from(step), ..healthy })).collect();
     let cases: [(f64, Sizes); 10] = [
         (0.05, one(healthy)),
         (0.10, supplies),
-        (
-            0.10,
-            one(Ladder {
-                fuse: OPEN,
-                ..healthy
-            }),
-        ),
-        (
-            0.20,
-            grid(&|added| Ladder {
-                fuse: healthy.fuse + added,
-                ..healthy
-            }),
-        ),
-        (
-            0.12,
-            one(Ladder {
-                first: OPEN,
-                ..healthy
-            }),
-        ),
-        (
-            0.13,
-            grid(&|added| Ladder {
-                first: healthy.first + added,
-                ..healthy
-            }),
-        ),
-        (
-            0.13,
-            grid(&|added| Ladder {
-                second: healthy.second + added,
-                ..healthy
-            }),
-        ),
-        (
-            0.08,
-            grid(&|added| Ladder {
-                pin: healthy.pin + added,
-                ..healthy
-            }),
-        ),
-        (
-            0.06,
-            one(Ladder {
-                coil: OPEN,
-                ..healthy
-            }),
-        ),
-        (
-            0.03,
-            one(Ladder {
-                coil: 60.0,
-                ..healthy
-            }),
-        ),
+        (0.10, one(Ladder { fuse: OPEN, ..healthy })),
+        (0.20, grid(&|added| Ladder { fuse: healthy.fuse + added, ..healthy })),
+        (0.12, one(Ladder { first: OPEN, ..healthy })),
+        (0.13, grid(&|added| Ladder { first: healthy.first + added, ..healthy })),
+        (0.13, grid(&|added| Ladder { second: healthy.second + added, ..healthy })),
+        (0.08, grid(&|added| Ladder { pin: healthy.pin + added, ..healthy })),
+        (0.06, one(Ladder { coil: OPEN, ..healthy })),
+        (0.03, one(Ladder { coil: 60.0, ..healthy })),
     ];
     cases
         .into_iter()
         .map(|(weight, sizes)| Hypothesis {
             weight,
-            grid: sizes
-                .into_iter()
-                .map(|(size, ladder)| predict(size, ladder, points, common))
-                .collect(),
+            grid: sizes.into_iter().map(|(size, ladder)| predict(size, ladder, points, common)).collect(),
         })
         .collect()
 }
@@ -120,24 +46,11 @@ fn predict(size: Option<f64>, ladder: Ladder, points: &[usize], common: bool) ->
     let all = ladder.readings();
     let values: Vec<f64> = points.iter().map(|&point| all[point]).collect();
     let supply = values.iter().map(|value| 0.05 * value).collect();
-    Prediction {
-        size,
-        values,
-        common: if common { vec![supply] } else { Vec::new() },
-    }
+    Prediction { size, values, common: if common { vec![supply] } else { Vec::new() } }
 }
 
 fn observe(values: &[f64]) -> Vec<Observation> {
-    values
-        .iter()
-        .map(|&value| Observation {
-            value,
-            relative: 0.005,
-            fixed: 0.02,
-            model: 0.05,
-            range: 50.0,
-        })
-        .collect()
+    values.iter().map(|&value| Observation { value, relative: 0.005, fixed: 0.02, model: 0.05, range: 50.0 }).collect()
 }
 
 fn ranking(points: &[usize], values: &[f64]) -> Ranking {
@@ -147,16 +60,8 @@ fn ranking(points: &[usize], values: &[f64]) -> Ranking {
 fn assert_shares(ranking: &Ranking, expected: &[(&str, f64)]) {
     for (name, expected) in expected {
         let place = NAMES.iter().position(|one| one == name).unwrap();
-        let found = ranking
-            .ranked
-            .iter()
-            .find(|one| one.hypothesis == place)
-            .unwrap()
-            .share;
-        assert!(
-            (found - expected).abs() < 6e-5,
-            "{name}: found {found}, expected {expected}"
-        );
+        let found = ranking.ranked.iter().find(|one| one.hypothesis == place).unwrap().share;
+        assert!((found - expected).abs() < 6e-5, "{name}: found {found}, expected {expected}");
     }
 }
 
@@ -164,10 +69,7 @@ fn assert_size(ranking: &Ranking, mean: f64, spread: Option<(f64, f64)>) {
     let size = ranking.ranked[0].size.unwrap();
     assert!((size.mean - mean).abs() < 6e-3, "{size:?}");
     if let Some((low, high)) = spread {
-        assert!(
-            (size.low - low).abs() < 6e-3 && (size.high - high).abs() < 6e-3,
-            "{size:?}"
-        );
+        assert!((size.low - low).abs() < 6e-3 && (size.high - high).abs() < 6e-3, "{size:?}");
     }
 }
 
@@ -183,15 +85,7 @@ fn a_bad_clip_from_five_readings() {
 #[test]
 fn one_or_two_readings_leave_several() {
     let one = ranking(&[3], &[19.38]);
-    assert_shares(
-        &one,
-        &[
-            ("clip", 0.3021),
-            ("supply low", 0.3016),
-            ("S1", 0.1967),
-            ("S2", 0.1967),
-        ],
-    );
+    assert_shares(&one, &[("clip", 0.3021), ("supply low", 0.3016), ("S1", 0.1967), ("S2", 0.1967)]);
     let two = ranking(&[0, 3], &[22.6, 19.38]);
     assert_shares(&two, &[("clip", 0.4313), ("S1", 0.2844), ("S2", 0.2844)]);
 }
@@ -207,13 +101,7 @@ fn a_high_supply_does_not_accuse_the_coil() {
     let misled = rank_independent(&independent, &values);
     assert_shares(
         &misled,
-        &[
-            ("coil open", 0.2500),
-            ("S2", 0.1903),
-            ("healthy", 0.1772),
-            ("S1", 0.1610),
-            ("clip", 0.1332),
-        ],
+        &[("coil open", 0.2500), ("S2", 0.1903), ("healthy", 0.1772), ("S1", 0.1610), ("clip", 0.1332)],
     );
 }
 
@@ -223,15 +111,7 @@ fn rank_independent(hypotheses: &[Hypothesis], values: &[f64]) -> Ranking {
     for prediction in widened.iter_mut().flat_map(|one| &mut one.grid) {
         prediction.common = (0..values.len())
             .map(|one| {
-                (0..values.len())
-                    .map(|other| {
-                        if one == other {
-                            0.05 * prediction.values[one]
-                        } else {
-                            0.0
-                        }
-                    })
-                    .collect()
+                (0..values.len()).map(|other| if one == other { 0.05 * prediction.values[one] } else { 0.0 }).collect()
             })
             .collect();
     }
@@ -249,36 +129,16 @@ fn a_leaky_first_contact() {
 fn a_misread_point_is_pointed_at() {
     // The readings of the bad clip, but TP3 read as if at the return.
     let hypotheses = hypotheses(&ALL, true);
-    let found = rank(
-        &hypotheses,
-        &observe(&[22.6, 19.4, 0.0, 19.38, 0.005]),
-        0.02,
-    )
-    .unwrap();
+    let found = rank(&hypotheses, &observe(&[22.6, 19.4, 0.0, 19.38, 0.005]), 0.02).unwrap();
     assert_eq!(NAMES[found.ranked[0].hypothesis], "clip");
-    assert!(
-        found.misread[2] > 0.99 && found.misfit > 10.0,
-        "{:?} {}",
-        found.misread,
-        found.misfit
-    );
-    let sound = rank(
-        &hypotheses,
-        &observe(&[22.6, 19.4, 19.4, 19.38, 0.005]),
-        0.02,
-    )
-    .unwrap();
+    assert!(found.misread[2] > 0.99 && found.misfit > 10.0, "{:?} {}", found.misread, found.misfit);
+    let sound = rank(&hypotheses, &observe(&[22.6, 19.4, 19.4, 19.38, 0.005]), 0.02).unwrap();
     assert!(sound.misread.iter().all(|&share| share < 0.1) && sound.misfit < 2.0);
 }
 
 #[test]
 fn shares_sum_to_one_even_for_readings_that_nothing_explains() {
-    let found = rank(
-        &hypotheses(&ALL, true),
-        &observe(&[-4000.0, 9e5, 19.4, 1e7, 77.0]),
-        0.02,
-    )
-    .unwrap();
+    let found = rank(&hypotheses(&ALL, true), &observe(&[-4000.0, 9e5, 19.4, 1e7, 77.0]), 0.02).unwrap();
     let sum: f64 = found.ranked.iter().map(|one| one.share).sum();
     assert!((sum - 1.0).abs() < 1e-9 && found.ranked.iter().all(|one| one.share.is_finite()));
 }
@@ -289,16 +149,7 @@ fn nonsense_is_refused() {
     for one in &mut weightless {
         one.weight = 0.0;
     }
-    assert_eq!(
-        rank(&weightless, &observe(&[19.0]), 0.02).unwrap_err(),
-        RankingError::NoWeight
-    );
-    assert_eq!(
-        rank(&hypotheses(&[3], true), &observe(&[f64::NAN]), 0.02).unwrap_err(),
-        RankingError::BadNumber
-    );
-    assert_eq!(
-        rank(&hypotheses(&ALL, true), &observe(&[1.0]), 0.02).unwrap_err(),
-        RankingError::BadNumber
-    );
+    assert_eq!(rank(&weightless, &observe(&[19.0]), 0.02).unwrap_err(), RankingError::NoWeight);
+    assert_eq!(rank(&hypotheses(&[3], true), &observe(&[f64::NAN]), 0.02).unwrap_err(), RankingError::BadNumber);
+    assert_eq!(rank(&hypotheses(&ALL, true), &observe(&[1.0]), 0.02).unwrap_err(), RankingError::BadNumber);
 }

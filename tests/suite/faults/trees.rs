@@ -2,25 +2,15 @@
 
 use benchleaf::faults::search::bounds::{entropy, huffman, minutes_for};
 use benchleaf::faults::search::{
-    Check, CheckOrder, Limits, Mode, Problem, ProblemError, Quality, Rule, Tree, by_rule,
-    check_order, lower_bound,
+    Check, CheckOrder, Limits, Mode, Problem, ProblemError, Quality, Rule, Tree, by_rule, check_order, lower_bound,
 };
 
-const ONLY_SETS: Limits = Limits {
-    sets: 200_000,
-    nodes: 0,
-};
-const ONLY_NODES: Limits = Limits {
-    sets: 0,
-    nodes: 1_000_000,
-};
+const ONLY_SETS: Limits = Limits { sets: 200_000, nodes: 0 };
+const ONLY_NODES: Limits = Limits { sets: 0, nodes: 1_000_000 };
 const NOTHING: Limits = Limits { sets: 0, nodes: 0 };
 
 fn close(found: f64, expected: f64) {
-    assert!(
-        (found - expected).abs() < 1e-9,
-        "found {found}, expected {expected}"
-    );
+    assert!((found - expected).abs() < 1e-9, "found {found}, expected {expected}");
 }
 
 /// Six faults, six yes/no checks; one row of results a fault.
@@ -31,12 +21,7 @@ fn six() -> Problem {
         .into_iter()
         .enumerate()
         .map(|(check, minutes)| {
-            Check::plain(
-                minutes,
-                rows.iter()
-                    .map(|row| usize::from(row.as_bytes()[check] == b'1'))
-                    .collect(),
-            )
+            Check::plain(minutes, rows.iter().map(|row| usize::from(row.as_bytes()[check] == b'1')).collect())
         })
         .collect();
     Problem::plain(vec![0.30, 0.05, 0.10, 0.20, 0.30, 0.05], checks)
@@ -50,9 +35,7 @@ fn ladder() -> Problem {
         .zip(minutes)
         .map(|(column, minutes)| Check::plain(minutes, column[1..].to_vec()))
         .collect();
-    let weights = [
-        6.0, 10.0, 14.0, 12.0, 10.0, 12.0, 10.0, 6.0, 8.0, 6.0, 2.0, 2.0, 2.0,
-    ];
+    let weights = [6.0, 10.0, 14.0, 12.0, 10.0, 12.0, 10.0, 6.0, 8.0, 6.0, 2.0, 2.0, 2.0];
     Problem::plain(weights.to_vec(), checks)
 }
 
@@ -65,10 +48,7 @@ fn answer(fault: usize) -> Tree {
 }
 
 fn ask(check: usize, no: Tree, yes: Tree) -> Tree {
-    Tree::Check {
-        check: check - 1,
-        branches: vec![(0, no), (1, yes)],
-    }
+    Tree::Check { check: check - 1, branches: vec![(0, no), (1, yes)] }
 }
 
 fn check_of(tree: &Tree, result: usize) -> &Tree {
@@ -93,11 +73,7 @@ fn six_faults_exactly() {
         assert_eq!(order.quality, Quality::Optimal);
         close(order.minutes, 4.80);
         close(order.bound, 4.80);
-        let none = ask(
-            4,
-            answer(1),
-            ask(6, answer(2), ask(1, answer(3), answer(6))),
-        );
+        let none = ask(4, answer(1), ask(6, answer(2), ask(1, answer(3), answer(6))));
         assert_eq!(order.tree, ask(3, none, ask(6, answer(4), answer(5))));
     }
     close(rule_minutes(&problem, Rule::GainPerMinute), 5.55);
@@ -105,13 +81,7 @@ fn six_faults_exactly() {
     close(rule_minutes(&problem, Rule::Rollout), 4.80);
     assert!((entropy(&problem.weights) - 2.2710).abs() < 5e-5);
     close(huffman(&problem.weights, 2), 2.30);
-    close(
-        minutes_for(
-            huffman(&problem.weights, 2),
-            &[1.0, 1.0, 2.0, 4.0, 5.0, 6.0],
-        ),
-        2.60,
-    );
+    close(minutes_for(huffman(&problem.weights, 2), &[1.0, 1.0, 2.0, 4.0, 5.0, 6.0]), 2.60);
 }
 
 #[test]
@@ -129,13 +99,7 @@ fn thirteen_faults_with_many_valued_checks() {
     assert_eq!(root(&by_rule(&problem, Rule::GainPerMinute).unwrap()), 3);
     close(rule_minutes(&problem, Rule::Gain), 6.50);
     close(rule_minutes(&problem, Rule::Rollout), 5.14);
-    close(
-        minutes_for(
-            huffman(&problem.weights, 8),
-            &[1.0, 2.0, 2.0, 2.0, 3.0, 4.0, 6.0],
-        ),
-        1.48,
-    );
+    close(minutes_for(huffman(&problem.weights, 8), &[1.0, 2.0, 2.0, 2.0, 3.0, 4.0, 6.0]), 1.48);
 }
 
 /// TP3 first; low and middle results lead to TP2, the low supply is known at once, the full one leads to TP4, TP5, fuse.
@@ -161,11 +125,7 @@ fn gains_at_the_root() {
         for (suspect, &result) in check.results.iter().enumerate() {
             parts[result] += problem.weights[suspect];
         }
-        assert!(
-            (entropy(&parts) - expected).abs() < 5e-5,
-            "{} {expected}",
-            entropy(&parts)
-        );
+        assert!((entropy(&parts) - expected).abs() < 5e-5, "{} {expected}", entropy(&parts));
     }
 }
 
@@ -207,24 +167,9 @@ fn going_dead_and_opening_doors_is_paid_once() {
     let mut problem = Problem::plain(
         vec![1.0, 1.0, 1.0],
         vec![
-            Check {
-                minutes: 1.0,
-                mode: Mode::Dead,
-                door: Some(0),
-                results: looks(0),
-            },
-            Check {
-                minutes: 1.0,
-                mode: Mode::Dead,
-                door: Some(0),
-                results: looks(1),
-            },
-            Check {
-                minutes: 3.0,
-                mode: Mode::Live,
-                door: None,
-                results: looks(2),
-            },
+            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(0) },
+            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(1) },
+            Check { minutes: 3.0, mode: Mode::Live, door: None, results: looks(2) },
         ],
     );
     problem.doors = vec![5.0];
@@ -237,10 +182,7 @@ fn going_dead_and_opening_doors_is_paid_once() {
     let dead_first = problem.in_fixed_order(&[0, 1, 2]);
     close(problem.expected_minutes(&dead_first), 26.0 / 3.0);
     problem.live = false;
-    close(
-        check_order(&problem, Limits::default()).unwrap().minutes,
-        (6.0 + 7.0 + 7.0) / 3.0,
-    );
+    close(check_order(&problem, Limits::default()).unwrap().minutes, (6.0 + 7.0 + 7.0) / 3.0);
 }
 
 #[test]
@@ -250,22 +192,10 @@ fn problems_that_make_no_sense_are_refused() {
         change(&mut problem);
         check_order(&problem, Limits::default()).unwrap_err()
     };
-    assert_eq!(
-        refuse(|problem| problem.weights = vec![0.0; 6]),
-        ProblemError::NoWeight
-    );
-    assert_eq!(
-        refuse(|problem| problem.weights[0] = f64::NAN),
-        ProblemError::BadNumber
-    );
-    assert_eq!(
-        refuse(|problem| problem.checks[1].minutes = -1.0),
-        ProblemError::BadNumber
-    );
-    assert_eq!(
-        refuse(|problem| problem.checks[2].door = Some(0)),
-        ProblemError::Shape(2)
-    );
+    assert_eq!(refuse(|problem| problem.weights = vec![0.0; 6]), ProblemError::NoWeight);
+    assert_eq!(refuse(|problem| problem.weights[0] = f64::NAN), ProblemError::BadNumber);
+    assert_eq!(refuse(|problem| problem.checks[1].minutes = -1.0), ProblemError::BadNumber);
+    assert_eq!(refuse(|problem| problem.checks[2].door = Some(0)), ProblemError::Shape(2));
     assert_eq!(
         refuse(|problem| {
             problem.weights.clear();
@@ -281,34 +211,16 @@ fn a_thousand_alike_suspects_are_one_answer() {
     let problem = Problem::plain(vec![1.0; 1500], vec![Check::plain(1.0, vec![0; 1500])]);
     let order = check_order(&problem, Limits::default()).unwrap();
     assert_eq!(order.tree.answers(), [&(0..1500).collect::<Vec<_>>()[..]]);
-    let wide = Problem::plain(
-        vec![1.0; 1500],
-        vec![Check::plain(1.0, (0..1500).collect())],
-    );
-    assert_eq!(
-        check_order(&wide, Limits::default()).unwrap_err(),
-        ProblemError::TooMany(1500)
-    );
+    let wide = Problem::plain(vec![1.0; 1500], vec![Check::plain(1.0, (0..1500).collect())]);
+    assert_eq!(check_order(&wide, Limits::default()).unwrap_err(), ProblemError::TooMany(1500));
 }
 
 #[test]
 fn hundreds_of_suspects_are_searched_too() {
     let bits = |bit: usize| (0..300).map(|one: usize| one >> bit & 1).collect();
-    let problem = Problem::plain(
-        vec![1.0; 300],
-        (0..9).map(|bit| Check::plain(1.0, bits(bit))).collect(),
-    );
-    let order = check_order(
-        &problem,
-        Limits {
-            sets: 0,
-            nodes: 200,
-        },
-    )
-    .unwrap();
+    let problem = Problem::plain(vec![1.0; 300], (0..9).map(|bit| Check::plain(1.0, bits(bit))).collect());
+    let order = check_order(&problem, Limits { sets: 0, nodes: 200 }).unwrap();
     assert!(
-        order.minutes <= 9.0 + 1e-9
-            && order.bound >= entropy(&problem.weights)
-            && order.minutes >= order.bound - 1e-9
+        order.minutes <= 9.0 + 1e-9 && order.bound >= entropy(&problem.weights) && order.minutes >= order.bound - 1e-9
     );
 }

@@ -1,0 +1,154 @@
+//! The fault kinds by name, with their default weights, minutes and usual checks.
+
+use serde::{Serialize, Serializer};
+
+/// How a fault is usually confirmed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum UsualCheck {
+    /// Volts across it under load, live.
+    Drop,
+    /// Ohms of the part, dead, one lead lifted.
+    OhmsLifted,
+    /// Fuse out and measured, dead.
+    FuseOut,
+    /// Continuity from end to end, dead.
+    Continuity,
+    /// Diode test, dead, one lead lifted.
+    DiodeTest,
+    /// Moved by hand, dead.
+    ByHand,
+    /// Mechanism turned by hand while the order of the contacts is watched, dead.
+    TurnByHand,
+    /// Volts at the supply's own terminals, live.
+    SupplyVolts,
+    /// A look at it, compared with what should be there.
+    Look,
+}
+
+impl UsualCheck {
+    /// Whether the machine is powered for it.
+    #[must_use]
+    pub fn is_live(self) -> bool {
+        matches!(self, UsualCheck::Drop | UsualCheck::SupplyVolts)
+    }
+}
+
+/// Default weight and minutes of a fault kind: common practice, no statistics.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Defaults {
+    /// Relative weight.
+    pub weight: f64,
+    /// Minutes of its usual check.
+    pub minutes: f64,
+}
+
+macro_rules! kinds {
+    ($($(#[$doc:meta])* $variant:ident, $name:literal, $wording:literal, $weight:literal, $minutes:literal, $check:ident;)*) => {
+        /// What is wrong with a part.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum FaultKind {
+            $($(#[$doc])* $variant,)*
+        }
+
+        impl FaultKind {
+            /// All kinds.
+            pub const ALL: &'static [FaultKind] = &[$(FaultKind::$variant,)*];
+
+            /// Its name in a description and in reports.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self { $(FaultKind::$variant => $name,)* }
+            }
+
+            /// How a person says it, after the name of the part.
+            #[must_use]
+            pub fn wording(self) -> &'static str {
+                match self { $(FaultKind::$variant => $wording,)* }
+            }
+
+            /// Its weight and minutes unless a description says otherwise.
+            #[must_use]
+            pub fn defaults(self) -> Defaults {
+                match self { $(FaultKind::$variant => Defaults { weight: $weight, minutes: $minutes },)* }
+            }
+
+            /// How it is usually checked.
+            #[must_use]
+            pub fn usual_check(self) -> UsualCheck {
+                match self { $(FaultKind::$variant => UsualCheck::$check,)* }
+            }
+        }
+    };
+}
+
+kinds! {
+    /// A contact of a switch, cam, relay or selector is dirty or out of line.
+    Dirty, "dirty", "dirty or out of line", 30.0, 3.0, Drop;
+    /// A contact has welded or is bent shut.
+    StuckClosed, "stuck-closed", "stuck closed", 2.0, 3.0, ByHand;
+    /// The clips of a fuse are tired or tarnished.
+    TiredClip, "tired-clip", "tired or tarnished clip", 12.0, 1.0, Drop;
+    /// The fuse has opened.
+    Blown, "blown", "blown", 8.0, 1.0, FuseOut;
+    /// Another fuse than the one called for sits in the clips.
+    WrongFuse, "wrong-fuse", "not the fuse called for", 8.0, 2.0, Look;
+    /// A pin of a plug makes bad contact, or the joint behind it has cracked.
+    BadPin, "bad-pin", "bad pin or cracked joint", 12.0, 3.0, Drop;
+    /// A wire is broken.
+    Broken, "broken", "broken", 4.0, 8.0, Continuity;
+    /// A coil, resistor, inductor, or loudspeaker is open.
+    Open, "open", "open", 5.0, 2.0, OhmsLifted;
+    /// Turns of a winding are shorted: half its ohms.
+    ShortedTurns, "shorted-turns", "shorted turns", 2.0, 2.0, OhmsLifted;
+    /// A resistor of twice its ohms: drifted, or a wrong substitute.
+    HighValue, "high-value", "gone high or wrong value", 2.0, 2.0, OhmsLifted;
+    /// A capacitor or diode is shorted.
+    Shorted, "shorted", "shorted", 2.0, 2.0, OhmsLifted;
+    /// The part has been taken out.
+    Missing, "missing", "missing", 2.0, 2.0, Look;
+    /// A diode has been put in the wrong way round.
+    Reversed, "reversed", "wrong way round", 1.0, 2.0, DiodeTest;
+    /// A lamp is burnt out.
+    BurntOut, "burnt-out", "burnt out", 8.0, 1.0, Look;
+    /// A plunger, armature, or stepper sticks, or its grease has dried.
+    Sticking, "sticking", "sticking, or grease dried", 12.0, 4.0, ByHand;
+    /// A relay does not let go.
+    StuckIn, "stuck-in", "stuck in", 3.0, 4.0, ByHand;
+    /// A cam or motor switch closes at the wrong time.
+    Mistimed, "mistimed", "mistimed", 6.0, 6.0, TurnByHand;
+    /// A supply gives three quarters of its voltage.
+    Low, "low", "low", 3.0, 2.0, SupplyVolts;
+    /// A supply gives nothing.
+    Dead, "dead", "dead", 3.0, 2.0, SupplyVolts;
+    /// A diode of a rectifier is open.
+    RectifierOpen, "rectifier-open", "one rectifier diode open", 2.0, 2.0, SupplyVolts;
+    /// The reservoir capacitor of a rectifier is open or dried out.
+    ReservoirOpen, "reservoir-open", "reservoir capacitor open", 2.0, 2.0, SupplyVolts;
+}
+
+impl FaultKind {
+    /// The kind of this name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|kind| kind.name() == name)
+    }
+
+    /// Whether it leaves all voltages as they are: it is found by hand or by eye.
+    #[must_use]
+    pub fn is_mechanical(self) -> bool {
+        matches!(self, FaultKind::Sticking | FaultKind::WrongFuse)
+    }
+
+    /// Whether it comes in any size of ohms added.
+    #[must_use]
+    pub fn is_resistive(self) -> bool {
+        matches!(self, FaultKind::Dirty | FaultKind::TiredClip | FaultKind::BadPin)
+    }
+}
+
+impl Serialize for FaultKind {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.name())
+    }
+}
