@@ -171,6 +171,7 @@ pub struct Spot {
 
 /// A sheet of paper with cards on it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub struct Imposition {
     /// Width of the page.
     pub width: f64,
@@ -224,7 +225,7 @@ pub fn impose(card: CardSize, paper: Paper, options: &CardOptions) -> Result<Imp
     let own = card.size();
     let upright = paper.size();
     if options.bare || own == upright {
-        return Ok(on_page(card, own, (1, 1), false, options));
+        return Ok(bare(card, options));
     }
     let across = (upright.1, upright.0);
     let (page, grid) = [upright, across]
@@ -238,6 +239,12 @@ pub fn impose(card: CardSize, paper: Paper, options: &CardOptions) -> Result<Imp
         return Err(DoesNotFit { card, paper });
     }
     Ok(on_page(card, page, grid, true, options))
+}
+
+/// Pages of the card's own size, without marks.
+#[must_use]
+pub fn bare(card: CardSize, options: &CardOptions) -> Imposition {
+    on_page(card, card.size(), (1, 1), false, options)
 }
 
 /// How many cards fit along one edge, with marks at both ends.
@@ -289,7 +296,8 @@ fn on_page(
 ///
 /// Turned about a vertical edge, left and right change and the card stands upright; turned about a horizontal edge, top
 /// and bottom change and the card stands upside down, so that it still turns like a page of a book in the hand.
-fn behind(front: Spot, page: (f64, f64), card: (f64, f64), options: &CardOptions) -> Spot {
+#[must_use]
+pub fn behind(front: Spot, page: (f64, f64), card: (f64, f64), options: &CardOptions) -> Spot {
     let upright = page.1 >= page.0;
     let about_vertical = upright == (options.duplex == Duplex::LongEdge);
     let (x, y) = if about_vertical || options.bare {

@@ -10,14 +10,17 @@ use crate::circuit::results::Solution;
 use crate::machine::model::{ElementId, Machine};
 use crate::spec::units::Ohms;
 
+pub mod bench_card;
 pub mod cards;
 pub mod cautions;
 pub mod coils;
 pub mod common;
 pub mod discharge;
 pub mod figures;
+pub mod fuse_label;
 pub mod job_sheet;
 pub mod plugs;
+pub mod register_test;
 pub mod test_points;
 pub mod words;
 
@@ -46,10 +49,12 @@ pub enum DocumentKind {
     PracticeSheets,
     /// All of it, bound.
     Pack,
+    /// How well a printer meets both sides of a sheet; belongs to no machine.
+    RegisterTest,
 }
 
 impl DocumentKind {
-    /// All kinds, in the order in which a pack binds them; the pack last.
+    /// All kinds that a machine has, in the order in which a pack binds them; the pack last.
     pub const ALL: [Self; 10] = [
         Self::BenchCard,
         Self::FuseLabel,
@@ -77,6 +82,7 @@ impl DocumentKind {
             Self::SubstitutionSheet => "substitutions",
             Self::PracticeSheets => "practice",
             Self::Pack => "pack",
+            Self::RegisterTest => "register-test",
         }
     }
 
