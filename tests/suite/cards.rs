@@ -76,3 +76,22 @@ fn a_card_trial() {
         }
     }
 }
+
+#[test]
+fn a_label_trial() {
+    let base = Base::from_folder(std::path::Path::new("templates")).unwrap();
+    let press = PressOptions { words: words("en"), files: vec![], dpi: Some(100.0) };
+    let options = CardOptions { hole: false, ..CardOptions::default() };
+    let label = json!({"sheet": cards::impose(CardSize::Id1, Paper::A4, &options).unwrap(), "name": "Tern 48",
+        "fuses": (0..9).map(|at| json!({"id": format!("F{at}"), "called-for": "T 3.15\u{a0}A", "form": "5×20 L 250\u{a0}V", "protects": name(24, at),
+            "location": "front of power chassis, second from left", "mark": "stated"})).collect::<Vec<_>>()});
+    let options = benchleaf::sheets::SheetOptions { paper: Paper::A4, words: benchleaf::sheets::Words::of("en").unwrap(), north_american: false,
+        card_code: "7KD4-HACM".into(), shop: None, card: CardOptions { duplex: Duplex::ShortEdge, ..CardOptions::default() } };
+    for sheet in [sheet(DocumentKind::FuseLabel, label, Paper::A4), benchleaf::sheets::register_test::compose(&options)] {
+        let printed = press::typeset_on(&base, &sheet, &press).unwrap_or_else(|error| panic!("{error}"));
+        std::fs::write(format!("/tmp/label-{}.pdf", sheet.kind.name()), printed.pdf).unwrap();
+        for (at, picture) in printed.pictures.iter().enumerate() {
+            std::fs::write(format!("/tmp/label-{}-{at}.png", sheet.kind.name()), picture).unwrap();
+        }
+    }
+}
