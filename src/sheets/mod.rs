@@ -19,6 +19,7 @@ pub mod discharge;
 pub mod figures;
 pub mod fuse_label;
 pub mod job_sheet;
+pub mod pack;
 pub mod plugs;
 pub mod register_test;
 pub mod test_points;
