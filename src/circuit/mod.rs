@@ -2,9 +2,44 @@
 //!
 //! In comes a resolved [`Machine`]; out goes a [`Solution`]. For each sequence the switches are set, relays start as the
 //! earlier sequence left them, and the network is solved until nothing moves. Nothing in here knows about paper.
+//!
+//! The way through: [`Solver::new`] takes the numbers out of the parts and finds the order in which joints are eliminated;
+//! a state of the machine then fills that order with admittances and is solved; diodes, filaments and rectifiers are
+//! brought into agreement with the result; relays move until none does; fuses open that must; the meter is applied.
+
+use crate::machine::model::Machine;
 
 pub mod change;
 pub mod results;
 
+mod bands;
+mod describe;
+mod drops;
+mod elimination;
+mod error;
+mod faulted;
+mod kirchhoff;
+mod meter;
+mod network;
+mod point;
+mod rectifier;
+mod scalar;
+mod settle;
+mod solver;
+mod values;
+
 pub use change::Change;
+pub use error::{CircuitError, Reason};
+pub use faulted::Outcome;
+pub use meter::MeterReading;
 pub use results::{SequenceSolution, Solution};
+pub use settle::opening_current;
+pub use solver::{Effort, Solver};
+
+/// Solves all sequences of a machine.
+///
+/// # Errors
+/// A circuit that cannot be answered rightly, see [`CircuitError`].
+pub fn solve(machine: &Machine, effort: Effort) -> Result<Solution, CircuitError> {
+    Ok(Solver::new(machine)?.solve(effort))
+}

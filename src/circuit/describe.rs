@@ -1,0 +1,413 @@
+//! Turns a settled sequence into plain results: readings, devices, joints, remarks.
+
+use std::collections::BTreeSet;
+
+use crate::machine::model::{
+    Coil, Current, ElementId, JointId, Law, PartId, PartKind, SequenceId, TestPointId,
+};
+
+use super::meter::{Islands, MeterReading, Scratch};
+use super::network::{Circuit, DiodeState};
+use super::point::{Point, flagged, ripple_square};
+use super::results::{
+    Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution,
+};
+use super::settle::coil_volts;
+use super::solver::{Effort, Solver};
+use super::values::{CoilModel, Model};
+
+/// Share of its rated volts at which a lamp is taken to be lit: by the 3.4th power law a sixth of its light is left.
+const LIT: f64 = 0.6;
+/// Volts at which a loudspeaker is taken to sound.
+const HEARD: f64 = 0.1;
+
+impl Solver<'_> {
+    pub(crate) fn describe(&self, sequence: SequenceId, effort: Effort) -> SequenceSolution {
+        let rest = &self.rests[sequence.0];
+        let circuit = &self.circuit;
+        let islands = Islands::of(&rest.point);
+        let held = circuit.held(&rest.point);
+        let mut solution = SequenceSolution {
+            sequence,
+            settling: rest.settling.clone(),
+            energised: flagged(&rest.positions.energised),
+            conducting: conducting(circuit, &rest.point),
+            opened: rest.opened.clone(),
+            readings: self.readings(sequence, &islands, &held),
+            devices: circuit.devices(&rest.point, &rest.positions.energised),
+            joints: circuit.joint_voltages(&rest.point, &islands, &held),
+            currents: circuit.currents(&rest.point),
+            remarks: circuit.remarks(&rest.point),
+        };
+        self.add_drops(sequence, &islands, &mut solution);
+        if effort == Effort::Bands {
+            self.add_bands(sequence, &mut solution);
+        }
+        solution
+    }
+
+    fn readings(&self, sequence: SequenceId, islands: &Islands, held: &[usize]) -> Vec<Reading> {
+        let circuit = &self.circuit;
+        let rest = &self.rests[sequence.0];
+        let situation = self.nominal(sequence);
+        let mut scratch = Scratch::default();
+        let mut readings = Vec::with_capacity(circuit.machine.test_points.len());
+        for (index, at) in circuit.machine.test_points.iter().enumerate() {
+            let leads = (at.joint, at.reference);
+            let state = (&situation, &rest.positions);
+            let meter = &circuit.machine.meter;
+            // A refusal can only come from the meter's own current; the unloaded state was answered, so it stands.
+            let both = circuit
+                .read_exactly(&rest.point, islands, leads, meter, state, &mut scratch)
+                .unwrap_or_else(|_| circuit.read(&rest.point, islands, leads, meter, &mut scratch));
+            let floating = held[at.joint.0] != held[at.reference.0];
+            for shown in both.all() {
+                readings.push(circuit.reading(
+                    TestPointId(index),
+                    at.reference,
+                    shown,
+                    floating,
+                    &rest.point,
+                ));
+            }
+        }
+        readings
+    }
+}
+
+impl Circuit<'_> {
+    fn reading(
+        &self,
+        at: TestPointId,
+        against: JointId,
+        shown: MeterReading,
+        floating: bool,
+        point: &Point,
+    ) -> Reading {
+        let band = Band {
+            low: shown.volts,
+            high: shown.volts,
+            certainty: Certainty::Searched,
+        };
+        let (mut ripple, mut rms) = (None, None);
+        if shown.quantity == Current::Direct && !point.waves.is_empty() && !floating {
+            let red = self.machine.test_points[at.0].joint.0;
+            let (peak_to_peak, square) = self.ripple_between(point, red, against.0);
+            if peak_to_peak > 1e-3 * shown.volts.abs().max(1e-3) {
+                ripple = Some(peak_to_peak);
+                rms = Some((shown.volts * shown.volts + square).sqrt());
+            }
+        }
+        Reading {
+            at,
+            against,
+            quantity: shown.quantity,
+            nominal: shown.volts,
+            band,
+            drop: None,
+            ripple,
+            rms,
+            floating,
+        }
+    }
+
+    /// Ripple peak to peak and square of its RMS between two joints.
+    fn ripple_between(&self, point: &Point, red: usize, black: usize) -> (f64, f64) {
+        let mut peak_to_peak = 0.0;
+        let mut square = 0.0;
+        for (_, wave, field) in &point.waves {
+            let average = field.between(red, black);
+            if wave.average > 0.0 {
+                peak_to_peak += average.abs() / wave.average * wave.ripple;
+                square += ripple_square(wave, average);
+            }
+        }
+        (peak_to_peak, square)
+    }
+
+    /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.
+    pub(crate) fn held(&self, point: &Point) -> Vec<usize> {
+        let mut parent: Vec<usize> = (0..self.machine.joints.len()).collect();
+        for (element, ends) in self.machine.elements.iter().enumerate() {
+            let blocked = matches!(self.elements.models[element], Model::Diode(_))
+                && point.inner.diodes[element] == DiodeState::Blocks;
+            let conducts = point.direct.branches.admittances[element] != 0.0
+                || point.alternating.iter().any(|(_, field)| {
+                    field.branches.admittances[element] != faer::c64::new(0.0, 0.0)
+                });
+            if conducts && !blocked {
+                let (a, b) = (root(&mut parent, ends.from.0), root(&mut parent, ends.to.0));
+                parent[a.max(b)] = a.min(b);
+            }
+        }
+        for &(a, b) in &point.direct.structure.edges()[self.machine.elements.len()..] {
+            let (a, b) = (root(&mut parent, a), root(&mut parent, b));
+            parent[a.max(b)] = a.min(b);
+        }
+        (0..parent.len())
+            .map(|joint| root(&mut parent, joint))
+            .collect()
+    }
+
+    /// Voltages of all joints, each island against its own ground.
+    pub(crate) fn joint_voltages(
+        &self,
+        point: &Point,
+        islands: &Islands,
+        held: &[usize],
+    ) -> Vec<JointVoltage> {
+        let grounds = self.grounds(|joint| islands.of_joint(joint));
+        let mut volts: Vec<JointVoltage> = (0..self.machine.joints.len())
+            .map(|joint| JointVoltage {
+                direct: point
+                    .direct
+                    .between(joint, grounds[islands.of_joint(JointId(joint))]),
+                floating: held[joint] != held[self.machine.reference.0],
+                ..JointVoltage::default()
+            })
+            .collect();
+        for (index, (_, field)) in point.alternating.iter().enumerate() {
+            let grounds = self.grounds(|joint| islands.at_frequency(index, joint));
+            for (joint, at) in volts.iter_mut().enumerate() {
+                let phasor =
+                    field.between(joint, grounds[islands.at_frequency(index, JointId(joint))]);
+                let (before, now) = (at.real.hypot(at.imaginary), phasor.norm());
+                // Several frequencies: the total has the direction of the strongest.
+                let total = before.hypot(now);
+                let (real, imaginary) = if now >= before {
+                    (phasor.re, phasor.im)
+                } else {
+                    (at.real, at.imaginary)
+                };
+                let scale = if before.max(now) > 0.0 {
+                    total / before.max(now)
+                } else {
+                    0.0
+                };
+                (at.real, at.imaginary) = (real * scale, imaginary * scale);
+            }
+        }
+        volts
+    }
+
+    /// For each island (by the name that `of` gives) the joint that counts as zero: the machine's reference, else a test
+    /// point's, else the second terminal of a supply, else the first joint.
+    fn grounds(&self, of: impl Fn(JointId) -> usize) -> Vec<usize> {
+        let machine = self.machine;
+        let mut ground = vec![usize::MAX; machine.joints.len()];
+        let references = machine.test_points.iter().map(|point| point.reference);
+        let returns = self
+            .sources
+            .iter()
+            .map(|&source| machine.elements[source].to);
+        let all = (0..machine.joints.len()).map(JointId);
+        for joint in std::iter::once(machine.reference)
+            .chain(references)
+            .chain(returns)
+            .chain(all)
+        {
+            let island = of(joint);
+            if ground[island] == usize::MAX {
+                ground[island] = joint.0;
+            }
+        }
+        ground
+    }
+
+    /// Currents of all elements; AC as magnitude.
+    pub(crate) fn currents(&self, point: &Point) -> Vec<f64> {
+        let direct = super::kirchhoff::currents(&point.direct);
+        let mut currents = direct;
+        currents.truncate(self.machine.elements.len());
+        for (_, field) in &point.alternating {
+            let phasors = super::kirchhoff::currents(field);
+            for (current, phasor) in currents.iter_mut().zip(phasors) {
+                if phasor.norm() > current.abs() {
+                    *current = phasor.norm();
+                }
+            }
+        }
+        currents
+    }
+
+    /// Volts, amps and watts of every device.
+    pub(crate) fn devices(&self, point: &Point, energised: &[bool]) -> Vec<DeviceReading> {
+        let mut devices = Vec::new();
+        for (element, ends) in self.machine.elements.iter().enumerate() {
+            let part = self.machine.part(ends.part);
+            let device = match &part.kind {
+                PartKind::Fuse(_)
+                | PartKind::Resistor(_)
+                | PartKind::Capacitor(_)
+                | PartKind::Inductor(_)
+                | PartKind::Lamp(_)
+                | PartKind::Speaker(_)
+                | PartKind::Solenoid(_)
+                | PartKind::Motor(_) => true,
+                PartKind::Relay(_) => matches!(ends.law, Law::Winding | Law::ResetWinding),
+                _ => false,
+            };
+            if device {
+                devices.push(self.device(point, energised, ends.part, ElementId(element)));
+            }
+        }
+        devices
+    }
+
+    fn device(
+        &self,
+        point: &Point,
+        energised: &[bool],
+        part: PartId,
+        element: ElementId,
+    ) -> DeviceReading {
+        let (direct, alternating) = (
+            point.direct.across(element.0),
+            point.alternating_across(element.0),
+        );
+        let coil = self.coil_of(part, element);
+        let usual = coil.map_or(Current::Direct, |coil| coil.current);
+        let quantity = if alternating.max(direct.abs()) < 1e-9 {
+            usual
+        } else if alternating > direct.abs() {
+            Current::Alternating
+        } else {
+            Current::Direct
+        };
+        let (volts, amps) = match quantity {
+            Current::Direct => (direct, point.direct.current(element.0)),
+            Current::Alternating => (alternating, point.alternating_current(element.0)),
+        };
+        DeviceReading {
+            part,
+            element,
+            quantity,
+            volts,
+            amps,
+            watts: self.watts(point, element.0),
+            band: None,
+            operates: self.operates(point, energised, part, element),
+            operates_at_worst: None,
+        }
+    }
+
+    /// The winding that an element is, if it is one.
+    pub(crate) fn coil_of(&self, part: PartId, element: ElementId) -> Option<&Coil> {
+        match (
+            &self.machine.part(part).kind,
+            &self.machine.element(element).law,
+        ) {
+            (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref(),
+            (PartKind::Relay(relay), _) => Some(&relay.coil),
+            (PartKind::Solenoid(coil) | PartKind::Motor(coil), _) => Some(coil),
+            _ => None,
+        }
+    }
+
+    fn operates(
+        &self,
+        point: &Point,
+        energised: &[bool],
+        part: PartId,
+        element: ElementId,
+    ) -> Option<bool> {
+        let law = &self.machine.element(element).law;
+        match &self.machine.part(part).kind {
+            PartKind::Relay(relay) if relay.reset.is_none() => Some(energised[part.0]),
+            PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_) => {
+                debug_assert!(
+                    matches!(law, Law::Winding | Law::ResetWinding),
+                    "only windings operate"
+                );
+                self.coil_of(part, element)
+                    .map(|coil| coil_volts(point, element.0, coil) >= coil.operate.value())
+            }
+            PartKind::Lamp(lamp) => {
+                Some(point.heating_volts(element.0) >= LIT * lamp.nominal.value())
+            }
+            PartKind::Speaker(_) => Some(point.alternating_across(element.0) >= HEARD),
+            _ => None,
+        }
+    }
+
+    fn watts(&self, point: &Point, element: usize) -> f64 {
+        let ohms = |admittance: f64| {
+            if admittance > 0.0 {
+                1.0 / admittance
+            } else {
+                0.0
+            }
+        };
+        let direct = point.direct.current(element).powi(2)
+            + point
+                .waves
+                .iter()
+                .map(|(_, wave, field)| ripple_square(wave, field.current(element)))
+                .sum::<f64>();
+        let mut watts = direct * ohms(point.direct.branches.admittances[element]);
+        for (_, field) in &point.alternating {
+            let admittance = field.branches.admittances[element];
+            if admittance.norm() > 0.0 {
+                watts += field.current(element).norm_sqr() * admittance.inv().re;
+            }
+        }
+        watts
+    }
+
+    fn remarks(&self, point: &Point) -> Vec<Remark> {
+        let mut remarks = BTreeSet::new();
+        for (element, ends) in self.machine.elements.iter().enumerate() {
+            let alternating = point.alternating_across(element) > 1e-3;
+            match (
+                &self.elements.models[element],
+                &self.machine.part(ends.part).kind,
+            ) {
+                (Model::Coil(CoilModel::Unknown), _) if alternating => {
+                    remarks.insert(Remark::ImpedanceEstimated(ends.part));
+                }
+                (Model::Lamp(lamp), _) => {
+                    let share = point.heating_volts(element) / lamp.nominal;
+                    if share > 0.02 && !(0.7..=1.2).contains(&share) {
+                        remarks.insert(Remark::LampLawRough(ends.part));
+                    }
+                }
+                _ => {}
+            }
+        }
+        for (element, wave, _) in &point.waves {
+            // A wave that is within a few percent of flat reads the same on any meter.
+            if wave.average > 0.0
+                && wave.ripple > 0.1 * wave.average
+                && point.direct.current(*element).abs() > 1e-9
+            {
+                remarks.insert(Remark::AverageOfUnsmoothed(
+                    self.machine.elements[*element].part,
+                ));
+            }
+        }
+        remarks.extend(
+            self.strained_fuses(point)
+                .into_iter()
+                .map(Remark::FuseMayOpen),
+        );
+        remarks.into_iter().collect()
+    }
+}
+
+fn conducting(circuit: &Circuit<'_>, point: &Point) -> BTreeSet<ElementId> {
+    let open = |&&diode: &&usize| point.inner.diodes[diode] != DiodeState::Blocks;
+    circuit
+        .diodes
+        .iter()
+        .filter(open)
+        .map(|&diode| ElementId(diode))
+        .collect()
+}
+
+fn root(parent: &mut [usize], mut joint: usize) -> usize {
+    while parent[joint] != joint {
+        parent[joint] = parent[parent[joint]];
+        joint = parent[joint];
+    }
+    joint
+}

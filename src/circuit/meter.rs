@@ -1,0 +1,255 @@
+//! What a meter shows between two joints.
+
+use crate::machine::model::{Current, JointId, Meter};
+
+use super::elimination::Structure;
+use super::error::CircuitError;
+use super::network::{Circuit, Extra, Field, Positions, Situation};
+use super::point::Point;
+use super::scalar::Scalar;
+
+/// Volts below which a range of the meter shows nothing worth saying beside another.
+const NOTICEABLE: f64 = 1e-3;
+
+/// What a meter shows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct MeterReading {
+    /// Kind of current: the range of the meter.
+    pub quantity: Current,
+    /// Volts, red lead against black lead; RMS for AC.
+    pub volts: f64,
+}
+
+/// Readings of both ranges between two joints.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct BothRanges {
+    pub(crate) direct: f64,
+    pub(crate) alternating: f64,
+}
+
+impl BothRanges {
+    /// The range that shows most; `usual` where neither shows anything.
+    pub(crate) fn main(self, usual: Current) -> MeterReading {
+        if self.direct.abs() < 1e-9 && self.alternating < 1e-9 {
+            return MeterReading {
+                quantity: usual,
+                volts: 0.0,
+            };
+        }
+        if self.alternating > self.direct.abs() {
+            MeterReading {
+                quantity: Current::Alternating,
+                volts: self.alternating,
+            }
+        } else {
+            MeterReading {
+                quantity: Current::Direct,
+                volts: self.direct,
+            }
+        }
+    }
+
+    /// All ranges that show something, the stronger one first.
+    pub(crate) fn all(self) -> Vec<MeterReading> {
+        let main = self.main(Current::Direct);
+        let other = match main.quantity {
+            Current::Direct => MeterReading {
+                quantity: Current::Alternating,
+                volts: self.alternating,
+            },
+            Current::Alternating => MeterReading {
+                quantity: Current::Direct,
+                volts: self.direct,
+            },
+        };
+        let mut shown = vec![main];
+        if other.volts.abs() > NOTICEABLE && other.volts.abs() > 1e-4 * main.volts.abs() {
+            shown.push(other);
+        }
+        shown
+    }
+}
+
+/// One place for scratch numbers, so that reading forty points allocates once.
+#[derive(Debug, Default)]
+pub(crate) struct Scratch {
+    real: Vec<f64>,
+    complex: Vec<faer::c64>,
+}
+
+/// Islands of both kinds of network, found once for all readings of a point.
+#[derive(Debug)]
+pub(crate) struct Islands {
+    direct: Vec<usize>,
+    alternating: Vec<Vec<usize>>,
+}
+
+impl Islands {
+    pub(crate) fn of(point: &Point) -> Self {
+        let direct = point.direct.structure.islands(&point.direct.factor);
+        let alternating = point
+            .alternating
+            .iter()
+            .map(|(_, field)| field.structure.islands(&field.factor))
+            .collect();
+        Self {
+            direct,
+            alternating,
+        }
+    }
+
+    /// Whether DC can flow between two joints, if only through a blocked diode.
+    pub(crate) fn direct(&self, a: JointId, b: JointId) -> bool {
+        self.direct[a.0] == self.direct[b.0]
+    }
+
+    /// The island of a joint under DC.
+    pub(crate) fn of_joint(&self, joint: JointId) -> usize {
+        self.direct[joint.0]
+    }
+
+    /// The island of a joint at a frequency.
+    pub(crate) fn at_frequency(&self, frequency: usize, joint: JointId) -> usize {
+        self.alternating[frequency][joint.0]
+    }
+}
+
+impl Circuit<'_> {
+    /// What both ranges of a meter show.
+    pub(crate) fn read(
+        &self,
+        point: &Point,
+        islands: &Islands,
+        (red, black): (JointId, JointId),
+        meter: &Meter,
+        scratch: &mut Scratch,
+    ) -> BothRanges {
+        let direct = if islands.direct(red, black) {
+            let source = thevenin(&point.direct, red, black, &mut scratch.real);
+            shown(source, meter, Current::Direct).0
+        } else {
+            0.0
+        };
+        let mut square = 0.0;
+        for (index, (_, field)) in point.alternating.iter().enumerate() {
+            if islands.alternating[index][red.0] == islands.alternating[index][black.0] {
+                let source = thevenin(field, red, black, &mut scratch.complex);
+                square += shown(source, meter, Current::Alternating).1.powi(2);
+            }
+        }
+        BothRanges {
+            direct,
+            alternating: square.sqrt(),
+        }
+    }
+
+    /// The same where the meter's own current may open or close diodes: it becomes part of the network.
+    pub(crate) fn read_exactly(
+        &self,
+        point: &Point,
+        islands: &Islands,
+        leads: (JointId, JointId),
+        meter: &Meter,
+        (situation, positions): (&Situation<'_>, &Positions),
+        scratch: &mut Scratch,
+    ) -> Result<BothRanges, CircuitError> {
+        let plain = self.read(point, islands, leads, meter, scratch);
+        let (red, black) = leads;
+        if self.diodes.is_empty() || red == black || !islands.direct(red, black) {
+            return Ok(plain);
+        }
+        let open = point.direct.between(red.0, black.0);
+        if (open - plain.direct).abs() <= 1e-3 * open.abs() {
+            return Ok(plain);
+        }
+        let ohms = meter_ohms(meter, plain.direct, Current::Direct);
+        let extras: Vec<Extra> = situation
+            .extras
+            .iter()
+            .copied()
+            .chain([(red, black, ohms)])
+            .collect();
+        let loaded = self.point(
+            &Situation {
+                extras: &extras,
+                ..*situation
+            },
+            positions,
+            point.inner.clone(),
+        )?;
+        Ok(BothRanges {
+            direct: loaded.direct.between(red.0, black.0),
+            ..plain
+        })
+    }
+}
+
+/// Open-circuit voltage and impedance between two joints of one island.
+pub(crate) fn thevenin<T: Scalar>(
+    field: &Field<T>,
+    red: JointId,
+    black: JointId,
+    scratch: &mut Vec<T>,
+) -> (T, T) {
+    let structure: &Structure = &field.structure;
+    (
+        field.between(red.0, black.0),
+        structure.impedance(&field.factor, red.0, black.0, scratch),
+    )
+}
+
+/// What a meter makes of a source behind an impedance: real part (signed, for DC) and magnitude.
+pub(crate) fn shown<T: Scalar>(
+    (volts, ohms): (T, T),
+    meter: &Meter,
+    current: Current,
+) -> (f64, f64) {
+    let loaded = |input: f64| {
+        let input = T::real(input);
+        let seen = (volts * input / (input + ohms)).complex();
+        (seen.re, seen.norm())
+    };
+    match meter {
+        Meter::Digital(input) => loaded(input.value()),
+        Meter::Analogue { ranges, .. } => {
+            // The lowest range on which the needle stays on the scale, as a careful hand finds it from above.
+            let mut last = (0.0, 0.0);
+            for range in ranges {
+                last = loaded(range.value() * per_volt(meter, current));
+                if last.1 <= range.value() {
+                    break;
+                }
+            }
+            last
+        }
+    }
+}
+
+/// Input resistance of the range that suits a reading.
+pub(crate) fn meter_ohms(meter: &Meter, reading: f64, current: Current) -> f64 {
+    match meter {
+        Meter::Digital(input) => input.value(),
+        Meter::Analogue { ranges, .. } => {
+            let range = ranges
+                .iter()
+                .find(|range| reading.abs() <= range.value())
+                .or(ranges.last());
+            range.map_or(f64::INFINITY, |range| {
+                range.value() * per_volt(meter, current)
+            })
+        }
+    }
+}
+
+fn per_volt(meter: &Meter, current: Current) -> f64 {
+    match (meter, current) {
+        (Meter::Digital(_), _) => f64::INFINITY,
+        (Meter::Analogue { ohms_per_volt, .. }, Current::Direct) => ohms_per_volt.value(),
+        (
+            Meter::Analogue {
+                ohms_per_volt_ac, ..
+            },
+            Current::Alternating,
+        ) => ohms_per_volt_ac.value(),
+    }
+}

@@ -1,0 +1,681 @@
+//! The network of one state of the machine: which elements conduct, with which admittance and source voltage.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use faer::c64;
+
+use crate::machine::model::{
+    Current, ElementId, Gate, JointId, Machine, PartId, PartKind, RectifierForm, Setting,
+};
+
+use super::change::Change;
+use super::elimination::{Factor, Structure};
+use super::error::CircuitError;
+use super::rectifier::{Curve, Feed};
+use super::scalar::Scalar;
+use super::values::{CoilModel, Elements, LEAST_OHMS, Model, Values};
+
+/// Admittance of a diode that does not conduct, in siemens.
+pub(crate) const BLOCKED: f64 = 1e-9;
+/// Admittance above which a branch is as good as a joint when voltages are guessed or currents taken, in siemens.
+pub(crate) const STIFF: f64 = 1e3;
+/// A dead short, in ohms.
+const DEAD_SHORT: f64 = 1e-6;
+
+/// A machine made ready to be solved: order of elimination, values, lists of what can switch.
+#[derive(Debug)]
+pub(crate) struct Circuit<'m> {
+    pub(crate) machine: &'m Machine,
+    pub(crate) elements: Elements,
+    pub(crate) structure: Arc<Structure>,
+    /// Relays with the element of the main coil and of the reset coil.
+    pub(crate) relays: Vec<(PartId, ElementId, Option<ElementId>)>,
+    pub(crate) diodes: Vec<usize>,
+    pub(crate) lamps: Vec<usize>,
+    pub(crate) fuses: Vec<(PartId, usize)>,
+    pub(crate) sources: Vec<usize>,
+    /// Elements at each joint with the joint on their other side.
+    pub(crate) around: Vec<Vec<(usize, usize)>>,
+    pub(crate) rectified: Vec<usize>,
+    /// Frequencies of AC supplies.
+    pub(crate) frequencies: Vec<f64>,
+    extended: Mutex<BTreeMap<Vec<(usize, usize)>, Arc<Structure>>>,
+    curves: Mutex<BTreeMap<[u64; 6], Arc<Curve>>>,
+}
+
+/// How a diode stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum DiodeState {
+    Blocks,
+    Conducts,
+    BreaksDown,
+}
+
+/// What holds in one solution beside the values: contacts, fuses, faults, power.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Situation<'a> {
+    /// For each element whether hands, cams and wipers let it conduct; relay contacts are judged by `energised`.
+    pub(crate) set: &'a [bool],
+    pub(crate) values: &'a Values,
+    pub(crate) changes: &'a [Change],
+    /// Further branches, such as a meter or a whisker.
+    pub(crate) extras: &'a [Extra],
+}
+
+/// A branch that the machine does not have: joints and ohms.
+pub(crate) type Extra = (JointId, JointId, f64);
+
+/// Where relays and fuses stand, by part.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Positions {
+    pub(crate) energised: Vec<bool>,
+    pub(crate) blown: Vec<bool>,
+}
+
+/// Branches of one network: admittance (zero: does not conduct) and source voltage of each element.
+#[derive(Debug, Clone)]
+pub(crate) struct Branches<T> {
+    pub(crate) admittances: Vec<T>,
+    pub(crate) sources: Vec<T>,
+}
+
+/// A solved network.
+#[derive(Debug, Clone)]
+pub(crate) struct Field<T> {
+    pub(crate) structure: Arc<Structure>,
+    pub(crate) branches: Branches<T>,
+    pub(crate) factor: Factor<T>,
+    /// Voltage of a joint beyond its shift, see [`Field::volts`].
+    beyond: Vec<T>,
+    /// Source voltages along the supplies: taken out before solving, so that stiff supplies lose no digits.
+    shift: Vec<T>,
+}
+
+impl<T: Scalar> Field<T> {
+    /// Voltage of a joint against the last joint of its island.
+    pub(crate) fn volts(&self, joint: usize) -> T {
+        self.beyond[joint] + self.shift[joint]
+    }
+
+    /// Voltage from one joint to another of the same island.
+    pub(crate) fn between(&self, from: usize, to: usize) -> T {
+        (self.beyond[from] - self.beyond[to]) + (self.shift[from] - self.shift[to])
+    }
+
+    /// Voltage across an element.
+    pub(crate) fn across(&self, element: usize) -> T {
+        let (from, to) = self.structure.edges()[element];
+        self.between(from, to)
+    }
+
+    /// Current through an element, `from` to `to`, from the difference of its ends.
+    pub(crate) fn current(&self, element: usize) -> T {
+        let (from, to) = self.structure.edges()[element];
+        let driven = self.shift[from] - self.shift[to] - self.branches.sources[element];
+        ((self.beyond[from] - self.beyond[to]) + driven) * self.branches.admittances[element]
+    }
+}
+
+impl<'m> Circuit<'m> {
+    pub(crate) fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
+        let elements = Elements::of(machine)?;
+        let edges = machine
+            .elements
+            .iter()
+            .map(|element| (element.from.0, element.to.0))
+            .collect();
+        let structure = Arc::new(Structure::new(
+            machine.joints.len(),
+            edges,
+            machine.reference.0,
+        ));
+        let of_kind = |wanted: fn(&Model) -> bool| -> Vec<usize> {
+            elements
+                .models
+                .iter()
+                .enumerate()
+                .filter(|(_, model)| wanted(model))
+                .map(|(index, _)| index)
+                .collect()
+        };
+        let diodes = of_kind(|model| matches!(model, Model::Diode(_)));
+        let lamps = of_kind(|model| matches!(model, Model::Lamp(_)));
+        let sources = of_kind(|model| matches!(model, Model::Source(_)));
+        let rectified =
+            of_kind(|model| matches!(model, Model::Source(source) if source.rectifier.is_some()));
+        let mut frequencies: Vec<f64> = elements.models.iter().filter_map(alternating).collect();
+        frequencies.sort_by(f64::total_cmp);
+        frequencies.dedup();
+        let fuses = machine
+            .elements
+            .iter()
+            .enumerate()
+            .filter(|(_, element)| matches!(machine.part(element.part).kind, PartKind::Fuse(_)))
+            .map(|(index, element)| (element.part, index))
+            .collect();
+        Ok(Self {
+            machine,
+            structure,
+            relays: relays(machine),
+            diodes,
+            lamps,
+            fuses,
+            sources,
+            around: super::drops::around(machine),
+            rectified,
+            frequencies,
+            elements,
+            extended: Mutex::default(),
+            curves: Mutex::default(),
+        })
+    }
+
+    /// All relays at rest, all fuses whole.
+    pub(crate) fn at_rest(&self) -> Positions {
+        Positions {
+            energised: vec![false; self.machine.parts.len()],
+            blown: vec![false; self.machine.parts.len()],
+        }
+    }
+
+    /// Which contacts hands, cams and wipers close; relay contacts and all else count as closed here.
+    pub(crate) fn set(&self, setting: &Setting) -> Vec<bool> {
+        self.elements
+            .models
+            .iter()
+            .map(|model| by_hand(model, setting))
+            .collect()
+    }
+
+    /// The structure with further edges, kept for the next time.
+    fn structure_with(&self, extras: &[Extra]) -> Arc<Structure> {
+        if extras.is_empty() {
+            return Arc::clone(&self.structure);
+        }
+        let added: Vec<(usize, usize)> = extras.iter().map(|(a, b, _)| (a.0, b.0)).collect();
+        let mut kept = self.extended.lock().unwrap_or_else(PoisonError::into_inner);
+        let made = kept.entry(added.clone()).or_insert_with(|| {
+            let edges = self
+                .structure
+                .edges()
+                .iter()
+                .copied()
+                .chain(added)
+                .collect();
+            Arc::new(Structure::new(
+                self.structure.joints(),
+                edges,
+                self.machine.reference.0,
+            ))
+        });
+        Arc::clone(made)
+    }
+
+    /// Average, RMS and ripple over load of a supply with a reservoir, kept for the next time.
+    pub(crate) fn curve(&self, feed: &Feed) -> Arc<Curve> {
+        let key = [
+            feed.winding,
+            feed.internal,
+            feed.frequency,
+            feed.lost,
+            f64::from(feed.both_halves),
+            feed.reservoir,
+        ]
+        .map(f64::to_bits);
+        let mut kept = self.curves.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(kept.entry(key).or_insert_with(|| Arc::new(Curve::of(feed))))
+    }
+
+    /// The rectifier of a supply's element as the changes leave it; none for a plain supply.
+    pub(crate) fn feed(&self, element: usize, situation: &Situation<'_>) -> Option<Feed> {
+        let Model::Source(source) = &self.elements.models[element] else {
+            return None;
+        };
+        let rectifier = source.rectifier.as_ref()?;
+        let part = self.machine.elements[element].part;
+        let [volts, ohms] = situation.values.0[element];
+        let scale = scale(part, situation.changes);
+        let open = situation.changes.contains(&Change::RectifierOpen(part));
+        let dry = situation.changes.contains(&Change::ReservoirOpen(part));
+        Some(Feed::new(
+            rectifier,
+            volts * scale,
+            ohms,
+            source.frequency,
+            open,
+            dry,
+        ))
+    }
+
+    /// Whether an element conducts at all in this state, diodes aside.
+    pub(crate) fn conducts(
+        &self,
+        element: usize,
+        situation: &Situation<'_>,
+        positions: &Positions,
+    ) -> bool {
+        let owner = self.machine.elements[element].part;
+        if positions.blown[owner.0] {
+            return false;
+        }
+        let mut closed = match &self.elements.models[element] {
+            Model::Contact(Gate::Relay {
+                relay,
+                when_energised,
+            }) => positions.energised[relay.0] == *when_energised,
+            _ => situation.set[element],
+        };
+        for change in situation.changes {
+            match *change {
+                Change::Open(ElementId(at)) if at == element => return false,
+                Change::StuckClosed(ElementId(at)) | Change::Short(ElementId(at))
+                    if at == element =>
+                {
+                    closed = true
+                }
+                Change::RelayStuck(part, energised) => {
+                    if let Model::Contact(Gate::Relay {
+                        relay,
+                        when_energised,
+                    }) = &self.elements.models[element]
+                        && *relay == part
+                    {
+                        closed = energised == *when_energised;
+                    }
+                }
+                Change::SwitchStuck(part, operated) => {
+                    if let Model::Contact(Gate::Hand {
+                        switch,
+                        when_operated,
+                    }) = &self.elements.models[element]
+                        && *switch == part
+                    {
+                        closed = operated == *when_operated;
+                    }
+                }
+                Change::RectifierOpen(part) if part == owner => {
+                    let PartKind::Supply(supply) = &self.machine.part(part).kind else {
+                        continue;
+                    };
+                    let half = supply
+                        .rectifier
+                        .as_ref()
+                        .is_some_and(|r| r.form == RectifierForm::HalfWave);
+                    closed &= !half;
+                }
+                _ => {}
+            }
+        }
+        closed
+    }
+
+    /// Ohms of an element after changes, from its healthy ohms; `rated` is what a stated value replaces.
+    fn changed<T: Scalar>(&self, element: usize, healthy: T, changes: &[Change]) -> T {
+        let mut ohms = healthy;
+        for change in changes {
+            match *change {
+                Change::Value(ElementId(at), value) if at == element => {
+                    let stated = self.rated_ohms(element);
+                    // A winding of other ohms has other turns: its impedance goes along.
+                    ohms = ohms * T::real(value.max(LEAST_OHMS) / stated);
+                }
+                Change::Added(ElementId(at), more) if at == element => ohms += T::real(more),
+                Change::Short(ElementId(at)) if at == element => ohms = T::real(DEAD_SHORT),
+                _ => {}
+            }
+        }
+        ohms
+    }
+
+    /// The ohms that a changed value replaces.
+    pub(crate) fn rated_ohms(&self, element: usize) -> f64 {
+        let [first, second] = self.elements.nominal.0[element];
+        match &self.elements.models[element] {
+            Model::Source(_) => second,
+            Model::Lamp(lamp) => lamp.nominal / first,
+            Model::Diode(diode) => diode.on,
+            _ => first,
+        }
+    }
+
+    /// The DC network: `lamps` and `feeds` hold the present ohms of filaments and the present tangents of rectifiers.
+    pub(crate) fn direct(
+        &self,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        inner: &Inner,
+    ) -> Branches<f64> {
+        let count = self.elements.models.len();
+        let mut branches = Branches {
+            admittances: vec![0.0; count],
+            sources: vec![0.0; count],
+        };
+        for element in 0..count {
+            if !self.conducts(element, situation, positions) {
+                continue;
+            }
+            let (volts, ohms) = self.direct_branch(element, situation, inner);
+            branches.admittances[element] = 1.0 / self.changed(element, ohms, situation.changes);
+            branches.sources[element] = volts;
+        }
+        add_extra(&mut branches, situation);
+        branches
+    }
+
+    /// Source volts and healthy ohms of an element under DC.
+    fn direct_branch(
+        &self,
+        element: usize,
+        situation: &Situation<'_>,
+        inner: &Inner,
+    ) -> (f64, f64) {
+        let [first, second] = situation.values.0[element];
+        match &self.elements.models[element] {
+            Model::Source(source) if source.rectifier.is_some() => {
+                inner.feeds[element].map_or((0.0, second), |at| at)
+            }
+            Model::Source(source) if source.current == Current::Direct => (
+                first * scale(self.machine.elements[element].part, situation.changes),
+                second,
+            ),
+            Model::Source(_) => (0.0, second),
+            Model::Lamp(_) => (0.0, inner.filaments[element]),
+            Model::Diode(_) => self.diode_branch(element, situation, inner.diodes[element]),
+            Model::Capacitor => (0.0, f64::INFINITY),
+            _ => (0.0, first),
+        }
+    }
+
+    /// Source volts and ohms of a diode in a state.
+    ///
+    /// The conducting branch starts where the blocked one ends, so that exactly one state fits any circuit.
+    fn diode_branch(
+        &self,
+        element: usize,
+        situation: &Situation<'_>,
+        state: DiodeState,
+    ) -> (f64, f64) {
+        let Model::Diode(diode) = &self.elements.models[element] else {
+            return (0.0, f64::INFINITY);
+        };
+        let sign = if situation
+            .changes
+            .contains(&Change::Reversed(ElementId(element)))
+        {
+            -1.0
+        } else {
+            1.0
+        };
+        let knee = |volts: f64| volts * (1.0 - diode.on * BLOCKED);
+        match state {
+            DiodeState::Blocks => (0.0, 1.0 / BLOCKED),
+            DiodeState::Conducts => (sign * knee(diode.drop), diode.on),
+            DiodeState::BreaksDown => (-sign * knee(diode.zener.unwrap_or(f64::MAX)), diode.on),
+        }
+    }
+
+    /// The state that fits a diode's voltage and current, which have been found with it in `state`.
+    pub(crate) fn fitting(
+        &self,
+        element: usize,
+        field: &Field<f64>,
+        state: DiodeState,
+        changes: &[Change],
+    ) -> DiodeState {
+        let Model::Diode(diode) = &self.elements.models[element] else {
+            return state;
+        };
+        let sign = if changes.contains(&Change::Reversed(ElementId(element))) {
+            -1.0
+        } else {
+            1.0
+        };
+        let (volts, amperes) = (sign * field.across(element), sign * field.current(element));
+        let breakdown = diode.zener.unwrap_or(f64::INFINITY);
+        match state {
+            DiodeState::Blocks if volts > diode.drop + 1e-10 => DiodeState::Conducts,
+            DiodeState::Blocks if volts < -breakdown - 1e-10 => DiodeState::BreaksDown,
+            DiodeState::Conducts if amperes < diode.drop * BLOCKED - 1e-13 => DiodeState::Blocks,
+            DiodeState::BreaksDown if amperes > -breakdown * BLOCKED + 1e-13 => DiodeState::Blocks,
+            _ => state,
+        }
+    }
+
+    /// The AC network at one frequency.
+    pub(crate) fn alternating(
+        &self,
+        frequency: f64,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        inner: &Inner,
+    ) -> Branches<c64> {
+        let count = self.elements.models.len();
+        let mut branches = Branches {
+            admittances: vec![c64::ZERO; count],
+            sources: vec![c64::ZERO; count],
+        };
+        for element in 0..count {
+            if !self.conducts(element, situation, positions) {
+                continue;
+            }
+            let ohms = self.impedance(element, frequency, situation, inner);
+            branches.admittances[element] = self.changed(element, ohms, situation.changes).inv();
+            if let Model::Source(source) = &self.elements.models[element]
+                && alternating(&self.elements.models[element]) == Some(frequency)
+            {
+                let volts = situation.values.0[element][0]
+                    * scale(self.machine.elements[element].part, situation.changes);
+                branches.sources[element] = source.direction * volts;
+            }
+        }
+        add_extra(&mut branches, situation);
+        branches
+    }
+
+    fn impedance(
+        &self,
+        element: usize,
+        frequency: f64,
+        situation: &Situation<'_>,
+        inner: &Inner,
+    ) -> c64 {
+        let omega = std::f64::consts::TAU * frequency;
+        let [first, second] = situation.values.0[element];
+        match &self.elements.models[element] {
+            Model::Source(_) | Model::Speaker => c64::new(second, 0.0),
+            Model::Coil(coil) => winding(*coil, first, second, omega),
+            Model::Lamp(_) => c64::new(inner.filaments[element], 0.0),
+            Model::Diode(diode) => {
+                let conducts = inner.diodes[element] != DiodeState::Blocks;
+                c64::new(if conducts { diode.on } else { 1.0 / BLOCKED }, 0.0)
+            }
+            Model::Capacitor => c64::new(0.0, -1.0 / (omega * first)),
+            Model::Inductor => c64::new(first, omega * second),
+            Model::Resistance | Model::Contact(_) => c64::new(first, 0.0),
+        }
+    }
+
+    /// What is inside a machine without power: diodes block, filaments are cold.
+    pub(crate) fn cold(&self, situation: &Situation<'_>) -> Inner {
+        let mut inner = self.first_guess(situation);
+        for &element in &self.lamps {
+            let PartKind::Lamp(lamp) = &self.machine.part(self.machine.elements[element].part).kind
+            else {
+                continue;
+            };
+            inner.filaments[element] = lamp.cold.nominal.value().max(LEAST_OHMS);
+        }
+        inner
+    }
+
+    /// Whether an ohmmeter finds no way through an element though it conducts in use.
+    pub(crate) fn blocks_dead(&self, element: usize) -> bool {
+        match &self.elements.models[element] {
+            Model::Diode(_) => true,
+            Model::Source(source) => source.rectifier.is_some(),
+            _ => false,
+        }
+    }
+
+    /// Solves a network.
+    pub(crate) fn field<T: Scalar>(&self, branches: Branches<T>, extras: &[Extra]) -> Field<T> {
+        let structure = self.structure_with(extras);
+        let shift = self.shift(&branches);
+        let factor = structure.factor(&branches.admittances);
+        let mut beyond = vec![T::ZERO; structure.joints()];
+        for (element, &(from, to)) in structure.edges().iter().enumerate() {
+            let admittance = branches.admittances[element];
+            if admittance == T::ZERO {
+                continue;
+            }
+            let driven = branches.sources[element] - (shift[from] - shift[to]);
+            if driven != T::ZERO {
+                beyond[from] += driven * admittance;
+                beyond[to] -= driven * admittance;
+            }
+        }
+        structure.solve(&factor, &mut beyond);
+        Field {
+            structure,
+            branches,
+            factor,
+            beyond,
+            shift,
+        }
+    }
+
+    /// A first guess of voltages in which each live supply stands at its full source voltage and next to no volts are
+    /// across branches of next to no ohms, as far as they do not contradict each other.
+    fn shift<T: Scalar>(&self, branches: &Branches<T>) -> Vec<T> {
+        let mut shift = vec![T::ZERO; self.structure.joints()];
+        let mut fixed = vec![false; shift.len()];
+        fixed[self.machine.reference.0] = true;
+        let mut waiting: Vec<usize> = self
+            .sources
+            .iter()
+            .copied()
+            .filter(|&source| branches.sources[source] != T::ZERO)
+            .collect();
+        while !waiting.is_empty() {
+            let before = waiting.len();
+            waiting.retain(|&source| {
+                let (from, to) = self.structure.edges()[source];
+                match (fixed[from], fixed[to]) {
+                    (false, true) => shift[from] = shift[to] + branches.sources[source],
+                    (true, false) => shift[to] = shift[from] - branches.sources[source],
+                    (true, true) => return false,
+                    (false, false) => return true,
+                }
+                fixed[from] = true;
+                fixed[to] = true;
+                false
+            });
+            if waiting.len() == before {
+                let (_, to) = self.structure.edges()[waiting[0]];
+                fixed[to] = true;
+            }
+        }
+        shift
+    }
+}
+
+/// What is found from the inside of one solution: diodes, filaments, rectifiers.
+#[derive(Debug, Clone)]
+pub(crate) struct Inner {
+    /// By element.
+    pub(crate) diodes: Vec<DiodeState>,
+    /// Present ohms by element; of no meaning where it is no lamp.
+    pub(crate) filaments: Vec<f64>,
+    /// Present source volts and ohms of rectified supplies, by element.
+    pub(crate) feeds: Vec<Option<(f64, f64)>>,
+}
+
+fn alternating(model: &Model) -> Option<f64> {
+    match model {
+        Model::Source(source)
+            if source.current == Current::Alternating && source.rectifier.is_none() =>
+        {
+            Some(source.frequency)
+        }
+        _ => None,
+    }
+}
+
+fn relays(machine: &Machine) -> Vec<(PartId, ElementId, Option<ElementId>)> {
+    let mut relays = Vec::new();
+    for (index, part) in machine.parts.iter().enumerate() {
+        if !matches!(part.kind, PartKind::Relay(_)) {
+            continue;
+        }
+        let find = |wanted: fn(&crate::machine::model::Law) -> bool| {
+            part.elements
+                .iter()
+                .copied()
+                .find(|&element| wanted(&machine.element(element).law))
+        };
+        let main = find(|law| matches!(law, crate::machine::model::Law::Winding));
+        let reset = find(|law| matches!(law, crate::machine::model::Law::ResetWinding));
+        if let Some(main) = main {
+            relays.push((PartId(index), main, reset));
+        }
+    }
+    relays
+}
+
+fn by_hand(model: &Model, setting: &Setting) -> bool {
+    match model {
+        Model::Contact(Gate::Hand {
+            switch,
+            when_operated,
+        }) => setting.operated.contains(switch) == *when_operated,
+        Model::Contact(Gate::Wiper {
+            selector,
+            ring,
+            segment,
+        }) => setting
+            .positions
+            .get(selector)
+            .and_then(|rings| rings.get(*ring).copied().flatten())
+            .is_some_and(|at| at == *segment),
+        _ => true,
+    }
+}
+
+fn scale(part: PartId, changes: &[Change]) -> f64 {
+    let factor = |change: &Change| match change {
+        Change::SupplyScaled(at, factor) if *at == part => Some(*factor),
+        _ => None,
+    };
+    changes.iter().filter_map(factor).product()
+}
+
+fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> c64 {
+    match coil {
+        CoilModel::Impedance => {
+            let resistive = ohms.min(impedance);
+            c64::new(
+                resistive,
+                (impedance * impedance - resistive * resistive)
+                    .max(0.0)
+                    .sqrt(),
+            )
+        }
+        CoilModel::PowerFactor(factor) => {
+            let factor = factor.clamp(0.0, 1.0);
+            c64::new(
+                impedance * factor,
+                impedance * (1.0 - factor * factor).sqrt(),
+            )
+        }
+        CoilModel::Inductance(henries) => c64::new(ohms, omega * henries),
+        CoilModel::Unknown => c64::new(ohms, 0.0),
+    }
+}
+
+fn add_extra<T: Scalar>(branches: &mut Branches<T>, situation: &Situation<'_>) {
+    for (_, _, ohms) in situation.extras {
+        branches.admittances.push(T::real(1.0 / ohms));
+        branches.sources.push(T::ZERO);
+    }
+}

@@ -1,0 +1,437 @@
+//! The working point: DC and AC solved together with what depends on the result - diodes, filaments, rectifiers.
+
+use std::collections::BTreeSet;
+
+use faer::c64;
+
+use crate::machine::model::{PartId, SequenceId};
+
+use super::error::{CircuitError, Reason};
+use super::network::{Circuit, DiodeState, Field, Inner, Positions, Situation};
+use super::rectifier::{Feed, Wave};
+use super::values::Model;
+
+/// Passes after which filaments and rectifiers must have come to rest.
+const MOST_PASSES: usize = 200;
+/// Relative change of a filament's ohms or a rectifier's volts that no longer counts.
+const STEADY: f64 = 1e-11;
+
+/// A solved state of the machine.
+#[derive(Debug, Clone)]
+pub(crate) struct Point {
+    pub(crate) direct: Field<f64>,
+    /// One for each frequency of the machine's AC supplies.
+    pub(crate) alternating: Vec<(f64, Field<c64>)>,
+    pub(crate) inner: Inner,
+    /// For each rectified supply whose wave is not flat: its element, its wave at the terminals, and the DC field of it alone.
+    pub(crate) waves: Vec<(usize, Wave, Field<f64>)>,
+}
+
+impl Point {
+    /// AC volts across an element, all frequencies together, RMS.
+    pub(crate) fn alternating_across(&self, element: usize) -> f64 {
+        self.alternating
+            .iter()
+            .map(|(_, field)| field.across(element).norm_sqr())
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    /// AC amperes through an element, all frequencies together, RMS.
+    pub(crate) fn alternating_current(&self, element: usize) -> f64 {
+        self.alternating
+            .iter()
+            .map(|(_, field)| field.current(element).norm_sqr())
+            .sum::<f64>()
+            .sqrt()
+    }
+
+    /// RMS of everything across an element: what heats it and what moves an AC coil.
+    pub(crate) fn heating_volts(&self, element: usize) -> f64 {
+        let direct = self.direct.across(element);
+        let ripple = self
+            .waves
+            .iter()
+            .map(|(_, wave, field)| ripple_square(wave, field.across(element)))
+            .sum::<f64>();
+        let alternating = self
+            .alternating
+            .iter()
+            .map(|(_, field)| field.across(element).norm_sqr())
+            .sum::<f64>();
+        (direct * direct + ripple + alternating).sqrt()
+    }
+
+    /// RMS of everything through an element.
+    pub(crate) fn heating_current(&self, element: usize) -> f64 {
+        let direct = self.direct.current(element);
+        let ripple = self
+            .waves
+            .iter()
+            .map(|(_, wave, field)| ripple_square(wave, field.current(element)))
+            .sum::<f64>();
+        let alternating = self
+            .alternating
+            .iter()
+            .map(|(_, field)| field.current(element).norm_sqr())
+            .sum::<f64>();
+        (direct * direct + ripple + alternating).sqrt()
+    }
+}
+
+/// Square of the AC part of a wave of which so much is the average.
+pub(crate) fn ripple_square(wave: &Wave, average: f64) -> f64 {
+    if wave.average == 0.0 {
+        return 0.0;
+    }
+    let form = wave.rms / wave.average;
+    average * average * (form * form - 1.0).max(0.0)
+}
+
+impl Circuit<'_> {
+    /// A first guess: diodes block, filaments as rated, rectifiers without load.
+    pub(crate) fn first_guess(&self, situation: &Situation<'_>) -> Inner {
+        let count = self.elements.models.len();
+        let mut inner = Inner {
+            diodes: vec![DiodeState::Blocks; count],
+            filaments: vec![0.0; count],
+            feeds: vec![None; count],
+        };
+        for &lamp in &self.lamps {
+            inner.filaments[lamp] = self.rated_ohms(lamp);
+        }
+        for &element in &self.rectified {
+            if let Some(feed) = self.feed(element, situation) {
+                inner.feeds[element] = Some(self.source_of(&feed, 0.0));
+            }
+        }
+        inner
+    }
+
+    /// Source volts and ohms that stand for a rectifier which delivers so many amperes.
+    fn source_of(&self, feed: &Feed, amperes: f64) -> (f64, f64) {
+        if feed.reservoir > 0.0 && feed.winding > 0.0 {
+            let tangent = self.curve(feed).tangent(amperes);
+            (tangent.volts, tangent.ohms)
+        } else {
+            (feed.open_wave().average, feed.internal)
+        }
+    }
+
+    /// Solves a state with relays and fuses where they are, starting from a guess of what is inside.
+    pub(crate) fn point(
+        &self,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        mut inner: Inner,
+    ) -> Result<Point, CircuitError> {
+        let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
+        for _ in 0..MOST_PASSES {
+            let direct = self.direct_field(situation, positions, &mut inner)?;
+            let alternating = self.alternating_fields(situation, positions, &inner)?;
+            let waves = self.waves(situation, &direct);
+            let point = Point {
+                direct,
+                alternating,
+                inner: inner.clone(),
+                waves,
+            };
+            let lamps_rest = self.follow_filaments(situation, &point, &mut inner, &mut hands);
+            let feeds_rest = self.follow_feeds(situation, &point, &mut inner);
+            if lamps_rest && feeds_rest {
+                return self.checked(point, situation);
+            }
+        }
+        let lamps = self.lamps.iter().chain(&self.rectified);
+        Err(refusal(Reason::Unsettled {
+            parts: lamps
+                .map(|&element| self.machine.elements[element].part)
+                .collect(),
+        }))
+    }
+
+    /// DC with the one set of conducting diodes that fits.
+    fn direct_field(
+        &self,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        inner: &mut Inner,
+    ) -> Result<Field<f64>, CircuitError> {
+        let mut seen: BTreeSet<Vec<DiodeState>> = BTreeSet::new();
+        let mut singly = false;
+        let limit = 100 + 20 * self.diodes.len();
+        for _ in 0..limit {
+            let field = self.field(self.direct(situation, positions, inner), situation.extras);
+            let wrong: Vec<(usize, DiodeState)> = self
+                .diodes
+                .iter()
+                .map(|&diode| {
+                    (
+                        diode,
+                        self.fitting(diode, &field, inner.diodes[diode], situation.changes),
+                    )
+                })
+                .filter(|&(diode, state)| state != inner.diodes[diode])
+                .collect();
+            if wrong.is_empty() {
+                return Ok(field);
+            }
+            // All at once is fastest; if a pattern comes back, one at a time, lowest first, must end (Murty 1974).
+            singly |= !seen.insert(
+                self.diodes
+                    .iter()
+                    .map(|&diode| inner.diodes[diode])
+                    .collect(),
+            );
+            for &(diode, state) in wrong.iter().take(if singly { 1 } else { wrong.len() }) {
+                inner.diodes[diode] = state;
+            }
+        }
+        Err(refusal(Reason::Unsettled {
+            parts: self
+                .diodes
+                .iter()
+                .map(|&diode| self.machine.elements[diode].part)
+                .collect(),
+        }))
+    }
+
+    fn alternating_fields(
+        &self,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        inner: &Inner,
+    ) -> Result<Vec<(f64, Field<c64>)>, CircuitError> {
+        let mut fields = Vec::with_capacity(self.frequencies.len());
+        for &frequency in &self.frequencies {
+            let branches = self.alternating(frequency, situation, positions, inner);
+            let field = self.field(branches, situation.extras);
+            if field.factor.weakest < 1e-12 {
+                let parts = self
+                    .sources
+                    .iter()
+                    .map(|&source| self.machine.elements[source].part)
+                    .collect();
+                return Err(refusal(Reason::Resonance { parts }));
+            }
+            fields.push((frequency, field));
+        }
+        Ok(fields)
+    }
+
+    /// The share of each rectified supply in the DC field, with the wave that it has.
+    fn waves(
+        &self,
+        situation: &Situation<'_>,
+        direct: &Field<f64>,
+    ) -> Vec<(usize, Wave, Field<f64>)> {
+        let mut waves = Vec::new();
+        for &element in &self.rectified {
+            let Some(feed) = self.feed(element, situation) else {
+                continue;
+            };
+            if direct.branches.sources[element] == 0.0 {
+                continue;
+            }
+            let wave = if feed.reservoir > 0.0 {
+                let curve = self.curve(&feed);
+                curve.at(curve.load_at(-direct.current(element))).0
+            } else {
+                feed.open_wave()
+            };
+            let mut alone = direct.branches.clone();
+            for (index, source) in alone.sources.iter_mut().enumerate() {
+                if index != element {
+                    *source = 0.0;
+                }
+            }
+            waves.push((element, wave, self.field(alone, situation.extras)));
+        }
+        waves
+    }
+
+    /// Moves each filament's ohms towards its law; whether all were there already.
+    fn follow_filaments(
+        &self,
+        situation: &Situation<'_>,
+        point: &Point,
+        inner: &mut Inner,
+        hands: &mut [Hand],
+    ) -> bool {
+        let mut rest = true;
+        for (&element, hand) in self.lamps.iter().zip(hands) {
+            let Model::Lamp(lamp) = &self.elements.models[element] else {
+                continue;
+            };
+            let present = inner.filaments[element];
+            // Ohms added by a fault take their share of the volts.
+            let admittance = point.direct.branches.admittances[element];
+            let whole = if admittance > 0.0 {
+                1.0 / admittance
+            } else {
+                present
+            };
+            let volts = point.heating_volts(element) * (present / whole).min(1.0);
+            let wanted = lamp.ohms(situation.values.0[element][0], volts);
+            if (wanted / present - 1.0).abs() > STEADY {
+                rest = false;
+                inner.filaments[element] = hand.next(present, wanted);
+            }
+        }
+        rest
+    }
+
+    /// Moves each rectifier's tangent to its present current; whether all were there already.
+    fn follow_feeds(&self, situation: &Situation<'_>, point: &Point, inner: &mut Inner) -> bool {
+        let mut rest = true;
+        for &element in &self.rectified {
+            let Some(feed) = self.feed(element, situation) else {
+                continue;
+            };
+            if feed.reservoir == 0.0 {
+                continue;
+            }
+            let (volts, ohms) = self.source_of(&feed, -point.direct.current(element));
+            let (before, ohms_before) = inner.feeds[element].unwrap_or((0.0, ohms));
+            let current = point.direct.current(element);
+            let moved = (volts + ohms * current) - (before + ohms_before * current);
+            if moved.abs() > 1e-9 * volts.abs().max(1e-3) {
+                rest = false;
+                inner.feeds[element] = Some((volts, ohms));
+            }
+        }
+        rest
+    }
+
+    /// Refuses a point that must not be trusted.
+    fn checked(&self, point: Point, situation: &Situation<'_>) -> Result<Point, CircuitError> {
+        for &source in &self.sources {
+            let amperes = point
+                .direct
+                .current(source)
+                .abs()
+                .max(point.alternating_current(source));
+            if !amperes.is_finite() || amperes > 1e6 {
+                let parts = self.sources.iter().copied().filter(|&other| {
+                    point.direct.current(other).abs() > 1e5
+                        || point.alternating_current(other) > 1e5
+                });
+                let parts = parts
+                    .map(|other| self.machine.elements[other].part)
+                    .collect();
+                return Err(refusal(Reason::SourcesConflict { parts }));
+            }
+        }
+        if !self.frequencies.is_empty() {
+            self.refuse_switched_diodes(&point, situation)?;
+        }
+        Ok(point)
+    }
+
+    /// Superposition of DC and AC holds only where no diode switches within a cycle.
+    fn refuse_switched_diodes(
+        &self,
+        point: &Point,
+        situation: &Situation<'_>,
+    ) -> Result<(), CircuitError> {
+        for &element in self.diodes.iter().chain(&self.rectified) {
+            let volts = std::f64::consts::SQRT_2 * point.alternating_across(element);
+            let amperes = std::f64::consts::SQRT_2 * point.alternating_current(element);
+            let across = point.direct.across(element);
+            let switches = match &self.elements.models[element] {
+                Model::Diode(diode) => match point.inner.diodes[element] {
+                    DiodeState::Blocks => {
+                        across.abs().max(0.0) + volts > diode.drop
+                            && volts > 1e-3
+                            && self.could_conduct(element, across, volts, situation)
+                    }
+                    DiodeState::Conducts | DiodeState::BreaksDown => {
+                        amperes > point.direct.current(element).abs() && volts > 1e-6
+                    }
+                },
+                _ => amperes > point.direct.current(element).abs() + 1e-6,
+            };
+            if switches {
+                let live = |&&source: &&usize| {
+                    point
+                        .alternating
+                        .iter()
+                        .any(|(_, field)| field.current(source).norm() > 1e-9)
+                };
+                let supplies = self
+                    .sources
+                    .iter()
+                    .filter(live)
+                    .map(|&source| self.machine.elements[source].part)
+                    .collect();
+                return Err(refusal(Reason::DiodeUnderAlternating {
+                    diode: self.machine.elements[element].part,
+                    supplies,
+                }));
+            }
+        }
+        Ok(())
+    }
+
+    /// Whether a blocking diode is driven past its knees by an AC peak on top of its DC voltage.
+    fn could_conduct(
+        &self,
+        element: usize,
+        across: f64,
+        peak: f64,
+        situation: &Situation<'_>,
+    ) -> bool {
+        let Model::Diode(diode) = &self.elements.models[element] else {
+            return false;
+        };
+        let reversed = situation.changes.contains(&super::change::Change::Reversed(
+            crate::machine::model::ElementId(element),
+        ));
+        let across = if reversed { -across } else { across };
+        across + peak > diode.drop || across - peak < -diode.zener.unwrap_or(f64::INFINITY)
+    }
+}
+
+/// Newton's rule on the logarithm of a filament's ohms, with the slope seen between the last two passes.
+#[derive(Debug, Default)]
+struct Hand {
+    last: Option<(f64, f64)>,
+}
+
+impl Hand {
+    fn next(&mut self, present: f64, wanted: f64) -> f64 {
+        let (x, y) = (present.ln(), wanted.ln());
+        // Between 0 (fed by a stiff voltage) and 0.45 (fed by a constant current).
+        let slope = match self.last {
+            Some((x0, y0)) if (x - x0).abs() > 1e-13 => ((y - y0) / (x - x0)).clamp(0.0, 0.45),
+            _ => 0.0,
+        };
+        self.last = Some((x, y));
+        (x + (y - x) / (1.0 - slope)).exp()
+    }
+}
+
+pub(crate) fn refusal(reason: Reason) -> CircuitError {
+    CircuitError {
+        sequence: None,
+        reason,
+    }
+}
+
+impl CircuitError {
+    /// The same, of a sequence.
+    pub(crate) fn within(mut self, sequence: SequenceId) -> Self {
+        self.sequence.get_or_insert(sequence);
+        self
+    }
+}
+
+/// The parts with a flag set.
+pub(crate) fn flagged(flags: &[bool]) -> BTreeSet<PartId> {
+    flags
+        .iter()
+        .enumerate()
+        .filter(|(_, flag)| **flag)
+        .map(|(index, _)| PartId(index))
+        .collect()
+}

@@ -1,0 +1,274 @@
+//! What a rectified supply gives: closed forms for a wave without a reservoir, one steady cycle for one with.
+//!
+//! A meter on its DC range shows the average. Without a reservoir, behind resistances only, the average is that of the
+//! winding's wave less the diode drops, cut off at zero, and the winding's resistance works as in any DC source. With a
+//! reservoir the average falls with load in a way that has no closed form, so one cycle is stepped by backward Euler, 400
+//! steps, and its start is found by Newton's rule such that the cycle ends where it began.
+
+use std::f64::consts::{PI, SQRT_2, TAU};
+
+use crate::machine::model::{Rectifier, RectifierForm};
+use crate::spec::units::Unit;
+
+/// Steps of one mains cycle.
+const STEPS: usize = 400;
+/// Loads at which a supply's curve is computed; cubic in between.
+const CURVE_POINTS: usize = 48;
+/// Lightest load of a curve, in ohms.
+const LIGHTEST: f64 = 1e8;
+
+/// A rectifier with its winding, as faults may have left it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Feed {
+    /// RMS volts of the winding (of one half for a centre tap), without load.
+    pub(crate) winding: f64,
+    /// Ohms in series.
+    pub(crate) internal: f64,
+    /// Cycles a second.
+    pub(crate) frequency: f64,
+    /// Volts lost in diodes while one path conducts.
+    pub(crate) lost: f64,
+    /// Whether both halves of each cycle get through.
+    pub(crate) both_halves: bool,
+    /// Farads behind it; zero without.
+    pub(crate) reservoir: f64,
+}
+
+/// Average, RMS and ripple of a wave.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(crate) struct Wave {
+    /// What a meter shows on its DC range.
+    pub(crate) average: f64,
+    /// True RMS, DC and AC together.
+    pub(crate) rms: f64,
+    /// Peak to peak.
+    pub(crate) ripple: f64,
+}
+
+impl Feed {
+    /// The healthy rectifier behind so many volts and ohms; `one_open` takes one diode away, `dry` the reservoir.
+    pub(crate) fn new(
+        rectifier: &Rectifier,
+        winding: f64,
+        internal: f64,
+        frequency: f64,
+        one_open: bool,
+        dry: bool,
+    ) -> Self {
+        let half = rectifier.form == RectifierForm::HalfWave;
+        let drops = if rectifier.form == RectifierForm::Bridge {
+            2.0
+        } else {
+            1.0
+        };
+        Self {
+            winding: if half && one_open { 0.0 } else { winding },
+            internal,
+            frequency,
+            lost: drops * rectifier.forward.value(),
+            both_halves: !half && !one_open,
+            reservoir: if dry {
+                0.0
+            } else {
+                rectifier.reservoir.map_or(0.0, Unit::value)
+            },
+        }
+    }
+
+    /// The wave without a reservoir and without load: average and RMS in closed form.
+    ///
+    /// With p the peak, d the loss and θ = asin(d/p): average = (2p·cos θ − d(π − 2θ))/π over conducting halves.
+    pub(crate) fn open_wave(&self) -> Wave {
+        let peak = self.winding * SQRT_2;
+        if peak <= self.lost {
+            return Wave::default();
+        }
+        let angle = (self.lost / peak).asin();
+        let width = PI - 2.0 * angle;
+        let halves = if self.both_halves { 1.0 } else { 0.5 };
+        let area = 2.0 * peak * angle.cos() - self.lost * width;
+        let square = peak * peak * (width / 2.0 + (2.0 * angle).sin() / 2.0)
+            - 4.0 * peak * self.lost * angle.cos()
+            + self.lost * self.lost * width;
+        Wave {
+            average: halves * area / PI,
+            rms: (halves * square / PI).sqrt(),
+            ripple: peak - self.lost,
+        }
+    }
+
+    /// The steady wave across a reservoir and so many ohms of load.
+    pub(crate) fn loaded_wave(&self, load: f64) -> Wave {
+        let mut start = (self.winding * SQRT_2 - self.lost).max(0.0);
+        let mut cycle = self.cycle(start, load);
+        for _ in 0..50 {
+            let step = (cycle.end - start) / (1.0 - cycle.slope);
+            start = (start + step).max(0.0);
+            cycle = self.cycle(start, load);
+            if step.abs() <= 1e-12 * start.abs().max(1e-3) {
+                break;
+            }
+        }
+        Wave {
+            average: cycle.average,
+            rms: cycle.square.sqrt(),
+            ripple: cycle.highest - cycle.lowest,
+        }
+    }
+
+    /// One period of the ripple from a start voltage.
+    fn cycle(&self, start: f64, load: f64) -> Cycle {
+        let steps = if self.both_halves { STEPS / 2 } else { STEPS };
+        #[expect(clippy::cast_precision_loss, reason = "small counts")]
+        let (count, full) = (steps as f64, STEPS as f64);
+        let hold = self.reservoir * self.frequency * full;
+        let peak = self.winding * SQRT_2;
+        let mut cycle = Cycle {
+            end: start,
+            slope: 1.0,
+            average: 0.0,
+            square: 0.0,
+            highest: start,
+            lowest: start,
+        };
+        for step in 1..=steps {
+            #[expect(clippy::cast_precision_loss, reason = "small counts")]
+            let driven = peak * (TAU * step as f64 / full).sin() - self.lost;
+            let charging = hold + 1.0 / self.internal + 1.0 / load;
+            let charged = (hold * cycle.end + driven / self.internal) / charging;
+            if driven > charged {
+                cycle.end = charged;
+                cycle.slope *= hold / charging;
+            } else {
+                let keep = hold / (hold + 1.0 / load);
+                cycle.end *= keep;
+                cycle.slope *= keep;
+            }
+            cycle.average += cycle.end / count;
+            cycle.square += cycle.end * cycle.end / count;
+            cycle.highest = cycle.highest.max(cycle.end);
+            cycle.lowest = cycle.lowest.min(cycle.end);
+        }
+        cycle
+    }
+}
+
+struct Cycle {
+    end: f64,
+    slope: f64,
+    average: f64,
+    square: f64,
+    highest: f64,
+    lowest: f64,
+}
+
+/// Average, RMS and ripple over load of one supply with a reservoir.
+#[derive(Debug)]
+pub(crate) struct Curve {
+    /// Logarithm of the heaviest load's ohms.
+    first: f64,
+    /// Step of the logarithm.
+    step: f64,
+    waves: Vec<Wave>,
+}
+
+/// A supply near its working point: an ideal source behind a resistance, tangent to the curve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Tangent {
+    pub(crate) volts: f64,
+    pub(crate) ohms: f64,
+}
+
+impl Curve {
+    pub(crate) fn of(feed: &Feed) -> Self {
+        let first = (feed.internal.max(1e-3) / 10.0).ln();
+        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+        let step = (LIGHTEST.ln() - first) / (CURVE_POINTS - 1) as f64;
+        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+        let waves = (0..CURVE_POINTS)
+            .map(|index| feed.loaded_wave((first + step * index as f64).exp()))
+            .collect();
+        Self { first, step, waves }
+    }
+
+    /// The wave at a load, by the logarithm of its ohms, and the slope of the average over that logarithm.
+    pub(crate) fn at(&self, logarithm: f64) -> (Wave, f64) {
+        let last = self.waves.len() - 1;
+        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+        let place = ((logarithm - self.first) / self.step).clamp(0.0, last as f64);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped above"
+        )]
+        let index = (place as usize).min(last - 1);
+        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+        let t = place - index as f64;
+        let value = |pick: fn(&Wave) -> f64| {
+            let p = |offset: usize| pick(&self.waves[(index + offset).saturating_sub(1).min(last)]);
+            hermite([p(0), p(1), p(2), p(3)], t)
+        };
+        let (average, slope) = value(|wave| wave.average);
+        let wave = Wave {
+            average,
+            rms: value(|wave| wave.rms).0,
+            ripple: value(|wave| wave.ripple).0.max(0.0),
+        };
+        (wave, slope / self.step)
+    }
+
+    /// The logarithm of the load's ohms at which the supply delivers so many amperes on average.
+    pub(crate) fn load_at(&self, amperes: f64) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+        let (mut heavy, mut light) = (
+            self.first,
+            self.first + self.step * (self.waves.len() - 1) as f64,
+        );
+        for _ in 0..60 {
+            let middle = f64::midpoint(heavy, light);
+            if self.at(middle).0.average / middle.exp() > amperes {
+                heavy = middle;
+            } else {
+                light = middle;
+            }
+        }
+        f64::midpoint(heavy, light)
+    }
+
+    /// The source that touches the curve at a current.
+    pub(crate) fn tangent(&self, amperes: f64) -> Tangent {
+        let logarithm = self.load_at(amperes);
+        let (wave, slope) = self.at(logarithm);
+        let drawn = wave.average / logarithm.exp();
+        // dI = I (dV/V − d ln R), dV = slope · d ln R.
+        let ohms = if wave.average > 0.0 {
+            slope / (drawn * (1.0 - slope / wave.average))
+        } else {
+            0.0
+        };
+        let ohms = if ohms.is_finite() {
+            ohms.max(super::values::LEAST_OHMS)
+        } else {
+            super::values::LEAST_OHMS
+        };
+        Tangent {
+            volts: wave.average + ohms * drawn,
+            ohms,
+        }
+    }
+}
+
+/// Cubic through the middle two of four points, with the slopes of their neighbours; value and slope.
+fn hermite([a, b, c, d]: [f64; 4], t: f64) -> (f64, f64) {
+    let (start, end) = ((c - a) / 2.0, (d - b) / 2.0);
+    let (t2, t3) = (t * t, t * t * t);
+    let value = (2.0 * t3 - 3.0 * t2 + 1.0) * b
+        + (t3 - 2.0 * t2 + t) * start
+        + (3.0 * t2 - 2.0 * t3) * c
+        + (t3 - t2) * end;
+    let slope = (6.0 * t2 - 6.0 * t) * b
+        + (3.0 * t2 - 4.0 * t + 1.0) * start
+        + (6.0 * t - 6.0 * t2) * c
+        + (3.0 * t2 - 2.0 * t) * end;
+    (value, slope)
+}

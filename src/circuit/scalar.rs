@@ -1,0 +1,68 @@
+//! Numbers in which networks are solved: real for DC, complex for AC.
+
+use std::fmt::Debug;
+use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+use faer::c64;
+
+/// A real or complex number.
+pub(crate) trait Scalar:
+    Copy
+    + Debug
+    + PartialEq
+    + Add<Output = Self>
+    + Sub<Output = Self>
+    + Mul<Output = Self>
+    + Div<Output = Self>
+    + Neg<Output = Self>
+    + AddAssign
+    + SubAssign
+    + 'static
+{
+    /// Nothing.
+    const ZERO: Self;
+    /// One.
+    const ONE: Self;
+    /// A real number.
+    fn real(value: f64) -> Self;
+    /// Magnitude.
+    fn size(self) -> f64;
+    /// As a complex number.
+    fn complex(self) -> c64;
+    /// Whether every part is a number.
+    fn is_finite(self) -> bool;
+}
+
+impl Scalar for f64 {
+    const ZERO: Self = 0.0;
+    const ONE: Self = 1.0;
+    fn real(value: f64) -> Self {
+        value
+    }
+    fn size(self) -> f64 {
+        self.abs()
+    }
+    fn complex(self) -> c64 {
+        c64::new(self, 0.0)
+    }
+    fn is_finite(self) -> bool {
+        self.is_finite()
+    }
+}
+
+impl Scalar for c64 {
+    const ZERO: Self = c64::new(0.0, 0.0);
+    const ONE: Self = c64::new(1.0, 0.0);
+    fn real(value: f64) -> Self {
+        c64::new(value, 0.0)
+    }
+    fn size(self) -> f64 {
+        self.norm()
+    }
+    fn complex(self) -> c64 {
+        self
+    }
+    fn is_finite(self) -> bool {
+        self.re.is_finite() && self.im.is_finite()
+    }
+}

@@ -1,0 +1,165 @@
+//! Lets relays move until nothing moves any more, then fuses.
+
+use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind};
+
+use super::error::CircuitError;
+use super::network::{Circuit, Inner, Positions, Situation};
+use super::point::{Point, flagged};
+use super::results::{OpenedFuse, Settling};
+
+/// A state in which nothing moves, or between whose neighbours the relays go to and fro.
+#[derive(Debug, Clone)]
+pub(crate) struct Rest {
+    pub(crate) settling: Settling,
+    pub(crate) positions: Positions,
+    pub(crate) point: Point,
+    pub(crate) opened: Vec<OpenedFuse>,
+}
+
+impl Circuit<'_> {
+    /// Settles relays from where they were, and opens fuses that carry more than they may.
+    pub(crate) fn rest(
+        &self,
+        situation: &Situation<'_>,
+        start: Positions,
+    ) -> Result<Rest, CircuitError> {
+        let mut inner = self.first_guess(situation);
+        let mut positions = start;
+        let mut opened = Vec::new();
+        let mut rounds_before = 0;
+        loop {
+            let (settling, point) = self.settle(situation, &mut positions, inner, rounds_before)?;
+            let Some(fuse) = self.overloaded(&point, &positions) else {
+                return Ok(Rest {
+                    settling,
+                    positions,
+                    point,
+                    opened,
+                });
+            };
+            positions.blown[fuse.fuse.0] = true;
+            opened.push(fuse);
+            inner = point.inner;
+            if let Settling::Settled { rounds } = settling {
+                rounds_before = rounds;
+            }
+        }
+    }
+
+    fn settle(
+        &self,
+        situation: &Situation<'_>,
+        positions: &mut Positions,
+        mut inner: Inner,
+        rounds_before: usize,
+    ) -> Result<(Settling, Point), CircuitError> {
+        let mut seen: Vec<Vec<bool>> = Vec::new();
+        loop {
+            let point = self.point(situation, positions, inner)?;
+            let next = self.moved(&point, &positions.energised);
+            if next == positions.energised {
+                return Ok((
+                    Settling::Settled {
+                        rounds: rounds_before + seen.len(),
+                    },
+                    point,
+                ));
+            }
+            if let Some(first) = seen.iter().position(|state| *state == next) {
+                // The state that was just solved closes the circle.
+                let second = positions.energised.clone();
+                let settling = Settling::Chatters {
+                    first: flagged(&seen[first]),
+                    second: flagged(&second),
+                };
+                return Ok((settling, point));
+            }
+            seen.push(std::mem::replace(&mut positions.energised, next));
+            inner = point.inner;
+        }
+    }
+
+    /// Where the relays go from here.
+    fn moved(&self, point: &Point, energised: &[bool]) -> Vec<bool> {
+        let mut next = energised.to_vec();
+        for &(part, main, reset) in &self.relays {
+            let PartKind::Relay(relay) = &self.machine.part(part).kind else {
+                continue;
+            };
+            let volts = coil_volts(point, main.0, &relay.coil);
+            let energised = &mut next[part.0];
+            if let (Some(reset), Some(coil)) = (reset, &relay.reset) {
+                let back = coil_volts(point, reset.0, coil) >= coil.operate.value();
+                match (volts >= relay.coil.operate.value(), back) {
+                    (true, false) => *energised = true,
+                    (false, true) => *energised = false,
+                    _ => {}
+                }
+            } else if *energised {
+                *energised = volts > relay.coil.release.value();
+            } else {
+                *energised = volts >= relay.coil.operate.value() && volts > 0.0;
+            }
+        }
+        next
+    }
+
+    /// The fuse that carries most in relation to what opens it, if any carries more.
+    fn overloaded(&self, point: &Point, positions: &Positions) -> Option<OpenedFuse> {
+        let mut worst: Option<(f64, OpenedFuse)> = None;
+        for &(part, element) in &self.fuses {
+            let PartKind::Fuse(fuse) = &self.machine.part(part).kind else {
+                continue;
+            };
+            if positions.blown[part.0] {
+                continue;
+            }
+            let current = point.heating_current(element);
+            let ratio = current / opening_current(fuse);
+            if ratio >= 1.0 && worst.as_ref().is_none_or(|(most, _)| ratio > *most) {
+                worst = Some((
+                    ratio,
+                    OpenedFuse {
+                        fuse: part,
+                        current,
+                    },
+                ));
+            }
+        }
+        worst.map(|(_, fuse)| fuse)
+    }
+
+    /// Fuses between their rating and the current that surely opens them.
+    pub(crate) fn strained_fuses(&self, point: &Point) -> Vec<PartId> {
+        let strained = |&&(part, element): &&(PartId, usize)| match &self.machine.part(part).kind {
+            PartKind::Fuse(fuse) => {
+                point.heating_current(element) > fuse.rated.value() * (1.0 + 1e-9)
+            }
+            _ => false,
+        };
+        self.fuses
+            .iter()
+            .filter(strained)
+            .map(|&(part, _)| part)
+            .collect()
+    }
+}
+
+/// Volts that move a coil: the average for a DC coil, everything together for an AC coil.
+pub(crate) fn coil_volts(point: &Point, element: usize, coil: &Coil) -> f64 {
+    match coil.current {
+        Current::Direct => point.direct.across(element).abs(),
+        Current::Alternating => point.heating_volts(element),
+    }
+}
+
+/// The current that surely opens a fuse: 2.1 times rated for IEC 60127-2 (within 2 or 30 minutes), 1.35 times for
+/// UL 248-14 (within an hour).
+#[must_use]
+pub fn opening_current(fuse: &Fuse) -> f64 {
+    let times = match fuse.standard {
+        FuseStandard::Iec => 2.1,
+        FuseStandard::Ul => 1.35,
+    };
+    times * fuse.rated.value()
+}

@@ -1,0 +1,231 @@
+//! The solver of one machine: prepared once, then asked for all sequences, for faults, for single readings.
+
+use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Setting};
+
+use super::change::Change;
+use super::error::CircuitError;
+use super::meter::{Islands, MeterReading, Scratch};
+use super::network::{Circuit, Extra, Positions, Situation};
+use super::results::Solution;
+use super::settle::Rest;
+use super::values::LEAST_OHMS;
+
+/// How much is computed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Effort {
+    /// Nominal values only: each band is just its nominal value.
+    Nominal,
+    /// Bands over all healthy machines as well.
+    Bands,
+}
+
+/// A machine made ready to be solved: order of elimination, nominal state of every sequence, caches.
+#[derive(Debug)]
+pub struct Solver<'m> {
+    pub(crate) circuit: Circuit<'m>,
+    /// For each sequence what hands, cams and wipers let conduct.
+    pub(crate) sets: Vec<Vec<bool>>,
+    /// Each sequence at rest, at nominal values.
+    pub(crate) rests: Vec<Rest>,
+}
+
+impl<'m> Solver<'m> {
+    /// Prepares a machine and solves all its sequences at nominal values.
+    ///
+    /// # Errors
+    /// A circuit that cannot be answered rightly: impossible values, a diode under AC outside a rectified supply, ideal
+    /// supplies against each other.
+    pub fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
+        let circuit = Circuit::new(machine)?;
+        let sets = machine
+            .sequences
+            .iter()
+            .map(|sequence| circuit.set(&sequence.setting))
+            .collect();
+        let mut solver = Self {
+            circuit,
+            sets,
+            rests: Vec::new(),
+        };
+        let mut rests: Vec<Option<Rest>> = vec![None; machine.sequences.len()];
+        for index in solver.in_order() {
+            let start = solver.start(SequenceId(index), &rests);
+            let rest = solver
+                .circuit
+                .rest(&solver.nominal(SequenceId(index)), start)
+                .map_err(|error| error.within(SequenceId(index)))?;
+            rests[index] = Some(rest);
+        }
+        solver.rests = rests.into_iter().flatten().collect();
+        Ok(solver)
+    }
+
+    /// The machine.
+    #[must_use]
+    pub fn machine(&self) -> &'m Machine {
+        self.circuit.machine
+    }
+
+    /// Solves all sequences in the order of their numbers.
+    #[must_use]
+    pub fn solve(&self, effort: Effort) -> Solution {
+        Solution {
+            sequences: (0..self.rests.len())
+                .map(|index| self.describe(SequenceId(index), effort))
+                .collect(),
+        }
+    }
+
+    /// What a meter shows between any two joints in a sequence, on the range that shows most, with changes to the machine.
+    ///
+    /// # Errors
+    /// As for [`Solver::new`], of the changed machine.
+    pub fn reading_between(
+        &self,
+        solution: &Solution,
+        sequence: SequenceId,
+        (red, black): (JointId, JointId),
+        meter: &Meter,
+        changes: &[Change],
+    ) -> Result<MeterReading, CircuitError> {
+        let usual = crate::machine::model::Current::Direct;
+        let extras = bridges(changes);
+        let situation = Situation {
+            changes,
+            extras: &extras,
+            ..self.nominal(sequence)
+        };
+        let changed;
+        let rest = if changes.is_empty() {
+            &self.rests[sequence.0]
+        } else {
+            let start = self.healthy_start(solution, sequence);
+            changed = self
+                .circuit
+                .rest(&situation, start)
+                .map_err(|error| error.within(sequence))?;
+            &changed
+        };
+        let islands = Islands::of(&rest.point);
+        let state = (&situation, &rest.positions);
+        let both = self.circuit.read_exactly(
+            &rest.point,
+            &islands,
+            (red, black),
+            meter,
+            state,
+            &mut Scratch::default(),
+        )?;
+        Ok(both.main(usual))
+    }
+
+    /// What an ohmmeter shows between two joints with the power off; none where nothing conducts.
+    ///
+    /// Sources give nothing, but a supply's winding still conducts unless a rectifier blocks it; diodes block, lamps are
+    /// cold. `lifted` takes one lead of an element off: measured at that element's own ends it alone is seen.
+    #[must_use]
+    pub fn dead_ohms(
+        &self,
+        setting: &Setting,
+        energised: &std::collections::BTreeSet<crate::machine::model::PartId>,
+        (a, b): (JointId, JointId),
+        lifted: Option<ElementId>,
+        changes: &[Change],
+    ) -> Option<f64> {
+        let circuit = &self.circuit;
+        let set = circuit.set(setting);
+        let mut positions = circuit.at_rest();
+        for part in energised {
+            positions.energised[part.0] = true;
+        }
+        let extras = bridges(changes);
+        let situation = Situation {
+            set: &set,
+            values: &circuit.elements.nominal,
+            changes,
+            extras: &extras,
+        };
+        let mut branches = circuit.direct(&situation, &positions, &circuit.cold(&situation));
+        for (index, source) in branches.sources.iter_mut().enumerate() {
+            *source = 0.0;
+            if circuit.blocks_dead(index) {
+                branches.admittances[index] = 0.0;
+            }
+        }
+        if let Some(element) = lifted {
+            let ends = circuit.machine.element(element);
+            if (ends.from, ends.to) == (a, b) || (ends.from, ends.to) == (b, a) {
+                let admittance = branches.admittances[element.0];
+                return (admittance > 0.0).then(|| 1.0 / admittance);
+            }
+            branches.admittances[element.0] = 0.0;
+        }
+        let field = circuit.field(branches, situation.extras);
+        let island = field.structure.islands(&field.factor);
+        (island[a.0] == island[b.0]).then(|| {
+            let ohms = field
+                .structure
+                .impedance(&field.factor, a.0, b.0, &mut Vec::new());
+            if ohms <= 2.0 * LEAST_OHMS { 0.0 } else { ohms }
+        })
+    }
+
+    /// A sequence at nominal values without faults.
+    pub(crate) fn nominal(&self, sequence: SequenceId) -> Situation<'_> {
+        Situation {
+            set: &self.sets[sequence.0],
+            values: &self.circuit.elements.nominal,
+            changes: &[],
+            extras: &[],
+        }
+    }
+
+    /// The relays as the healthy earlier sequence left them.
+    pub(crate) fn healthy_start(&self, solution: &Solution, sequence: SequenceId) -> Positions {
+        let mut positions = self.circuit.at_rest();
+        if let Some(after) = self.circuit.machine.sequences[sequence.0].after {
+            for part in &solution.sequence(after).energised {
+                positions.energised[part.0] = true;
+            }
+        }
+        positions
+    }
+
+    fn start(&self, sequence: SequenceId, rests: &[Option<Rest>]) -> Positions {
+        let after = self.circuit.machine.sequences[sequence.0].after;
+        let mut start = self.circuit.at_rest();
+        if let Some(rest) = after.and_then(|after| rests[after.0].as_ref()) {
+            start.energised.clone_from(&rest.positions.energised);
+        }
+        start
+    }
+
+    /// Sequences such that each comes after the one it starts from.
+    fn in_order(&self) -> Vec<usize> {
+        let sequences = &self.circuit.machine.sequences;
+        let mut done = vec![false; sequences.len()];
+        let mut order = Vec::with_capacity(sequences.len());
+        while order.len() < sequences.len() {
+            let ready = |index: &usize| {
+                !done[*index] && sequences[*index].after.is_none_or(|after| done[after.0])
+            };
+            // A circle of `after` is the parser's to refuse; here it starts at rest.
+            let next = (0..sequences.len())
+                .find(ready)
+                .or_else(|| done.iter().position(|done| !done));
+            let Some(next) = next else { break };
+            done[next] = true;
+            order.push(next);
+        }
+        order
+    }
+}
+
+/// Paths between joints that should have none, as branches.
+pub(crate) fn bridges(changes: &[Change]) -> Vec<Extra> {
+    let bridge = |change: &Change| match *change {
+        Change::Bridge(a, b, ohms) => Some((a, b, ohms.max(1e-6))),
+        _ => None,
+    };
+    changes.iter().filter_map(bridge).collect()
+}
