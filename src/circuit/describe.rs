@@ -2,16 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use crate::machine::model::{
-    Coil, Current, ElementId, JointId, Law, PartId, PartKind, SequenceId, TestPointId,
-};
+use crate::machine::model::{Coil, Current, ElementId, JointId, Law, PartId, PartKind, SequenceId, TestPointId};
 
 use super::meter::{Islands, MeterReading, Scratch};
 use super::network::{Circuit, DiodeState};
 use super::point::{Point, flagged, ripple_square};
-use super::results::{
-    Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution,
-};
+use super::results::{Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution};
 use super::settle::coil_volts;
 use super::solver::{Effort, Solver};
 use super::values::{CoilModel, Model};
@@ -62,13 +58,7 @@ impl Solver<'_> {
                 .unwrap_or_else(|_| circuit.read(&rest.point, islands, leads, meter, &mut scratch));
             let floating = held[at.joint.0] != held[at.reference.0];
             for shown in both.all() {
-                readings.push(circuit.reading(
-                    TestPointId(index),
-                    at.reference,
-                    shown,
-                    floating,
-                    &rest.point,
-                ));
+                readings.push(circuit.reading(TestPointId(index), at.reference, shown, floating, &rest.point));
             }
         }
         readings
@@ -84,11 +74,7 @@ impl Circuit<'_> {
         floating: bool,
         point: &Point,
     ) -> Reading {
-        let band = Band {
-            low: shown.volts,
-            high: shown.volts,
-            certainty: Certainty::Searched,
-        };
+        let band = Band { low: shown.volts, high: shown.volts, certainty: Certainty::Searched };
         let (mut ripple, mut rms) = (None, None);
         if shown.quantity == Current::Direct && !point.waves.is_empty() && !floating {
             let red = self.machine.test_points[at.0].joint.0;
@@ -98,17 +84,7 @@ impl Circuit<'_> {
                 rms = Some((shown.volts * shown.volts + square).sqrt());
             }
         }
-        Reading {
-            at,
-            against,
-            quantity: shown.quantity,
-            nominal: shown.volts,
-            band,
-            drop: None,
-            ripple,
-            rms,
-            floating,
-        }
+        Reading { at, against, quantity: shown.quantity, nominal: shown.volts, band, drop: None, ripple, rms, floating }
     }
 
     /// Ripple peak to peak and square of its RMS between two joints.
@@ -132,9 +108,10 @@ impl Circuit<'_> {
             let blocked = matches!(self.elements.models[element], Model::Diode(_))
                 && point.inner.diodes[element] == DiodeState::Blocks;
             let conducts = point.direct.branches.admittances[element] != 0.0
-                || point.alternating.iter().any(|(_, field)| {
-                    field.branches.admittances[element] != faer::c64::new(0.0, 0.0)
-                });
+                || point
+                    .alternating
+                    .iter()
+                    .any(|(_, field)| field.branches.admittances[element] != faer::c64::new(0.0, 0.0));
             if conducts && !blocked {
                 let (a, b) = (root(&mut parent, ends.from.0), root(&mut parent, ends.to.0));
                 parent[a.max(b)] = a.min(b);
@@ -144,24 +121,15 @@ impl Circuit<'_> {
             let (a, b) = (root(&mut parent, a), root(&mut parent, b));
             parent[a.max(b)] = a.min(b);
         }
-        (0..parent.len())
-            .map(|joint| root(&mut parent, joint))
-            .collect()
+        (0..parent.len()).map(|joint| root(&mut parent, joint)).collect()
     }
 
     /// Voltages of all joints, each island against its own ground.
-    pub(crate) fn joint_voltages(
-        &self,
-        point: &Point,
-        islands: &Islands,
-        held: &[usize],
-    ) -> Vec<JointVoltage> {
+    pub(crate) fn joint_voltages(&self, point: &Point, islands: &Islands, held: &[usize]) -> Vec<JointVoltage> {
         let grounds = self.grounds(|joint| islands.of_joint(joint));
         let mut volts: Vec<JointVoltage> = (0..self.machine.joints.len())
             .map(|joint| JointVoltage {
-                direct: point
-                    .direct
-                    .between(joint, grounds[islands.of_joint(JointId(joint))]),
+                direct: point.direct.between(joint, grounds[islands.of_joint(JointId(joint))]),
                 floating: held[joint] != held[self.machine.reference.0],
                 ..JointVoltage::default()
             })
@@ -169,21 +137,12 @@ impl Circuit<'_> {
         for (index, (_, field)) in point.alternating.iter().enumerate() {
             let grounds = self.grounds(|joint| islands.at_frequency(index, joint));
             for (joint, at) in volts.iter_mut().enumerate() {
-                let phasor =
-                    field.between(joint, grounds[islands.at_frequency(index, JointId(joint))]);
+                let phasor = field.between(joint, grounds[islands.at_frequency(index, JointId(joint))]);
                 let (before, now) = (at.real.hypot(at.imaginary), phasor.norm());
                 // Several frequencies: the total has the direction of the strongest.
                 let total = before.hypot(now);
-                let (real, imaginary) = if now >= before {
-                    (phasor.re, phasor.im)
-                } else {
-                    (at.real, at.imaginary)
-                };
-                let scale = if before.max(now) > 0.0 {
-                    total / before.max(now)
-                } else {
-                    0.0
-                };
+                let (real, imaginary) = if now >= before { (phasor.re, phasor.im) } else { (at.real, at.imaginary) };
+                let scale = if before.max(now) > 0.0 { total / before.max(now) } else { 0.0 };
                 (at.real, at.imaginary) = (real * scale, imaginary * scale);
             }
         }
@@ -196,16 +155,9 @@ impl Circuit<'_> {
         let machine = self.machine;
         let mut ground = vec![usize::MAX; machine.joints.len()];
         let references = machine.test_points.iter().map(|point| point.reference);
-        let returns = self
-            .sources
-            .iter()
-            .map(|&source| machine.elements[source].to);
+        let returns = self.sources.iter().map(|&source| machine.elements[source].to);
         let all = (0..machine.joints.len()).map(JointId);
-        for joint in std::iter::once(machine.reference)
-            .chain(references)
-            .chain(returns)
-            .chain(all)
-        {
+        for joint in std::iter::once(machine.reference).chain(references).chain(returns).chain(all) {
             let island = of(joint);
             if ground[island] == usize::MAX {
                 ground[island] = joint.0;
@@ -254,17 +206,8 @@ impl Circuit<'_> {
         devices
     }
 
-    fn device(
-        &self,
-        point: &Point,
-        energised: &[bool],
-        part: PartId,
-        element: ElementId,
-    ) -> DeviceReading {
-        let (direct, alternating) = (
-            point.direct.across(element.0),
-            point.alternating_across(element.0),
-        );
+    fn device(&self, point: &Point, energised: &[bool], part: PartId, element: ElementId) -> DeviceReading {
+        let (direct, alternating) = (point.direct.across(element.0), point.alternating_across(element.0));
         let coil = self.coil_of(part, element);
         let usual = coil.map_or(Current::Direct, |coil| coil.current);
         let quantity = if alternating.max(direct.abs()) < 1e-9 {
@@ -293,10 +236,7 @@ impl Circuit<'_> {
 
     /// The winding that an element is, if it is one.
     pub(crate) fn coil_of(&self, part: PartId, element: ElementId) -> Option<&Coil> {
-        match (
-            &self.machine.part(part).kind,
-            &self.machine.element(element).law,
-        ) {
+        match (&self.machine.part(part).kind, &self.machine.element(element).law) {
             (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref(),
             (PartKind::Relay(relay), _) => Some(&relay.coil),
             (PartKind::Solenoid(coil) | PartKind::Motor(coil), _) => Some(coil),
@@ -304,27 +244,15 @@ impl Circuit<'_> {
         }
     }
 
-    fn operates(
-        &self,
-        point: &Point,
-        energised: &[bool],
-        part: PartId,
-        element: ElementId,
-    ) -> Option<bool> {
+    fn operates(&self, point: &Point, energised: &[bool], part: PartId, element: ElementId) -> Option<bool> {
         let law = &self.machine.element(element).law;
         match &self.machine.part(part).kind {
             PartKind::Relay(relay) if relay.reset.is_none() => Some(energised[part.0]),
             PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_) => {
-                debug_assert!(
-                    matches!(law, Law::Winding | Law::ResetWinding),
-                    "only windings operate"
-                );
-                self.coil_of(part, element)
-                    .map(|coil| coil_volts(point, element.0, coil) >= coil.operate.value())
+                debug_assert!(matches!(law, Law::Winding | Law::ResetWinding), "only windings operate");
+                self.coil_of(part, element).map(|coil| coil_volts(point, element.0, coil) >= coil.operate.value())
             }
-            PartKind::Lamp(lamp) => {
-                Some(point.heating_volts(element.0) >= LIT * lamp.nominal.value())
-            }
+            PartKind::Lamp(lamp) => Some(point.heating_volts(element.0) >= LIT * lamp.nominal.value()),
             PartKind::Speaker(_) => Some(point.alternating_across(element.0) >= HEARD),
             _ => None,
         }
@@ -332,18 +260,10 @@ impl Circuit<'_> {
 
     fn watts(&self, point: &Point, element: usize) -> f64 {
         let ohms = |admittance: f64| {
-            if admittance > 0.0 {
-                1.0 / admittance
-            } else {
-                0.0
-            }
+            if admittance > 0.0 { 1.0 / admittance } else { 0.0 }
         };
         let direct = point.direct.current(element).powi(2)
-            + point
-                .waves
-                .iter()
-                .map(|(_, wave, field)| ripple_square(wave, field.current(element)))
-                .sum::<f64>();
+            + point.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
         let mut watts = direct * ohms(point.direct.branches.admittances[element]);
         for (_, field) in &point.alternating {
             let admittance = field.branches.admittances[element];
@@ -358,10 +278,7 @@ impl Circuit<'_> {
         let mut remarks = BTreeSet::new();
         for (element, ends) in self.machine.elements.iter().enumerate() {
             let alternating = point.alternating_across(element) > 1e-3;
-            match (
-                &self.elements.models[element],
-                &self.machine.part(ends.part).kind,
-            ) {
+            match (&self.elements.models[element], &self.machine.part(ends.part).kind) {
                 (Model::Coil(CoilModel::Unknown), _) if alternating => {
                     remarks.insert(Remark::ImpedanceEstimated(ends.part));
                 }
@@ -376,32 +293,18 @@ impl Circuit<'_> {
         }
         for (element, wave, _) in &point.waves {
             // A wave that is within a few percent of flat reads the same on any meter.
-            if wave.average > 0.0
-                && wave.ripple > 0.1 * wave.average
-                && point.direct.current(*element).abs() > 1e-9
-            {
-                remarks.insert(Remark::AverageOfUnsmoothed(
-                    self.machine.elements[*element].part,
-                ));
+            if wave.average > 0.0 && wave.ripple > 0.1 * wave.average && point.direct.current(*element).abs() > 1e-9 {
+                remarks.insert(Remark::AverageOfUnsmoothed(self.machine.elements[*element].part));
             }
         }
-        remarks.extend(
-            self.strained_fuses(point)
-                .into_iter()
-                .map(Remark::FuseMayOpen),
-        );
+        remarks.extend(self.strained_fuses(point).into_iter().map(Remark::FuseMayOpen));
         remarks.into_iter().collect()
     }
 }
 
 fn conducting(circuit: &Circuit<'_>, point: &Point) -> BTreeSet<ElementId> {
     let open = |&&diode: &&usize| point.inner.diodes[diode] != DiodeState::Blocks;
-    circuit
-        .diodes
-        .iter()
-        .filter(open)
-        .map(|&diode| ElementId(diode))
-        .collect()
+    circuit.diodes.iter().filter(open).map(|&diode| ElementId(diode)).collect()
 }
 
 fn root(parent: &mut [usize], mut joint: usize) -> usize {

@@ -18,12 +18,7 @@ type Distance = u64;
 
 impl Solver<'_> {
     /// Adds the nominal drop from its supply point to each reading that has one.
-    pub(crate) fn add_drops(
-        &self,
-        sequence: SequenceId,
-        islands: &Islands,
-        solution: &mut SequenceSolution,
-    ) {
+    pub(crate) fn add_drops(&self, sequence: SequenceId, islands: &Islands, solution: &mut SequenceSolution) {
         let circuit = &self.circuit;
         let rest = &self.rests[sequence.0];
         let points = circuit.supply_points(&rest.point);
@@ -41,31 +36,14 @@ impl Solver<'_> {
             if reading.floating || from == reading.at || !live.contains(&(from, reading.quantity)) {
                 continue;
             }
-            let leads = (
-                circuit.machine.test_points[from.0].joint,
-                circuit.machine.test_points[reading.at.0].joint,
-            );
-            let both = circuit.read(
-                &rest.point,
-                islands,
-                leads,
-                &circuit.machine.meter,
-                &mut scratch,
-            );
+            let leads = (circuit.machine.test_points[from.0].joint, circuit.machine.test_points[reading.at.0].joint);
+            let both = circuit.read(&rest.point, islands, leads, &circuit.machine.meter, &mut scratch);
             let nominal = match reading.quantity {
                 Current::Direct => both.direct,
                 Current::Alternating => both.alternating,
             };
-            let band = Band {
-                low: nominal,
-                high: nominal,
-                certainty: Certainty::Searched,
-            };
-            reading.drop = Some(Drop {
-                from,
-                nominal,
-                band,
-            });
+            let band = Band { low: nominal, high: nominal, certainty: Certainty::Searched };
+            reading.drop = Some(Drop { from, nominal, band });
         }
     }
 }
@@ -90,21 +68,13 @@ impl Circuit<'_> {
         let own = |slot: &Option<(Distance, usize)>, at: usize| {
             let (_, supply) = (*slot)?;
             let reference = machine.test_points[at].reference;
-            let candidates = machine
-                .test_points
-                .iter()
-                .enumerate()
-                .filter(|(_, other)| other.reference == reference);
+            let candidates = machine.test_points.iter().enumerate().filter(|(_, other)| other.reference == reference);
             candidates
                 .filter_map(|(index, other)| Some((away[supply][other.joint.0]?, index)))
                 .min()
                 .map(|(_, index)| TestPointId(index))
         };
-        nearest
-            .iter()
-            .enumerate()
-            .map(|(at, slot)| own(slot, at))
-            .collect()
+        nearest.iter().enumerate().map(|(at, slot)| own(slot, at)).collect()
     }
 
     /// Ohms along the easiest path from a supply's live terminal to each joint, not through its other terminal.
@@ -113,18 +83,11 @@ impl Circuit<'_> {
         let mut done: Vec<Option<Distance>> = vec![None; machine.joints.len()];
         let ends = &machine.elements[source];
         let live = point.direct.branches.sources[source] != 0.0
-            || point
-                .alternating
-                .iter()
-                .any(|(_, field)| field.branches.sources[source].norm() > 0.0);
+            || point.alternating.iter().any(|(_, field)| field.branches.sources[source].norm() > 0.0);
         if !live {
             return done;
         }
-        let (hot, back) = if ends.from == machine.reference {
-            (ends.to, ends.from)
-        } else {
-            (ends.from, ends.to)
-        };
+        let (hot, back) = if ends.from == machine.reference { (ends.to, ends.from) } else { (ends.from, ends.to) };
         let mut waiting = BinaryHeap::from([Reverse((0_u64, hot.0))]);
         while let Some(Reverse((distance, joint))) = waiting.pop() {
             if done[joint].is_some() || joint == back.0 {
@@ -148,19 +111,12 @@ impl Circuit<'_> {
             return None;
         }
         let direct = point.direct.branches.admittances[element];
-        let alternating = point
-            .alternating
-            .iter()
-            .map(|(_, field)| field.branches.admittances[element].norm());
+        let alternating = point.alternating.iter().map(|(_, field)| field.branches.admittances[element].norm());
         let admittance = alternating.fold(direct, f64::max);
         if admittance <= super::network::BLOCKED {
             return None;
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "positive and capped"
-        )]
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "positive and capped")]
         let ohms = (1e9 / admittance).clamp(1.0, 1e15) as u64;
         Some(ohms)
     }

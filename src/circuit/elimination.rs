@@ -52,10 +52,7 @@ impl Structure {
     pub(crate) fn new(joints: usize, edges: Vec<(usize, usize)>, last: usize) -> Self {
         let mut links: Vec<BTreeMap<u32, u32>> = vec![BTreeMap::new(); joints];
         let mut slots = 0_u32;
-        let slot_of_edge = edges
-            .iter()
-            .map(|&(a, b)| slot_between(&mut links, &mut slots, a, b))
-            .collect();
+        let slot_of_edge = edges.iter().map(|&(a, b)| slot_between(&mut links, &mut slots, a, b)).collect();
         let mut made = Self {
             joints,
             slots: 0,
@@ -136,13 +133,7 @@ impl Structure {
         factor
     }
 
-    fn eliminate<T: Scalar>(
-        &self,
-        index: usize,
-        step: Step,
-        between: &mut [T],
-        factor: &mut Factor<T>,
-    ) {
+    fn eliminate<T: Scalar>(&self, index: usize, step: Step, between: &mut [T], factor: &mut Factor<T>) {
         let range = step.range();
         let around = &self.neighbours[range.clone()];
         let mut pivot = T::ZERO;
@@ -189,10 +180,7 @@ impl Structure {
                 continue;
             }
             let range = step.range();
-            for (&(neighbour, _), &share) in self.neighbours[range.clone()]
-                .iter()
-                .zip(&factor.shares[range])
-            {
+            for (&(neighbour, _), &share) in self.neighbours[range.clone()].iter().zip(&factor.shares[range]) {
                 at[neighbour as usize] += injected * share;
             }
         }
@@ -204,10 +192,7 @@ impl Structure {
             }
             let mut volts = at[step.joint as usize] / pivot;
             let range = step.range();
-            for (&(neighbour, _), &share) in self.neighbours[range.clone()]
-                .iter()
-                .zip(&factor.shares[range])
-            {
+            for (&(neighbour, _), &share) in self.neighbours[range.clone()].iter().zip(&factor.shares[range]) {
                 volts += share * at[neighbour as usize];
             }
             at[step.joint as usize] = volts;
@@ -219,9 +204,7 @@ impl Structure {
         let mut island: Vec<usize> = (0..self.joints).collect();
         for step in self.steps.iter().rev() {
             let range = step.range();
-            let towards = self.neighbours[range.clone()]
-                .iter()
-                .zip(&factor.shares[range]);
+            let towards = self.neighbours[range.clone()].iter().zip(&factor.shares[range]);
             if let Some((&(neighbour, _), _)) = { towards }.find(|(_, share)| **share != T::ZERO) {
                 island[step.joint as usize] = island[neighbour as usize];
             }
@@ -230,23 +213,14 @@ impl Structure {
     }
 
     /// Impedance of the dead network between two joints of one island.
-    pub(crate) fn impedance<T: Scalar>(
-        &self,
-        factor: &Factor<T>,
-        red: usize,
-        black: usize,
-        work: &mut Vec<T>,
-    ) -> T {
+    pub(crate) fn impedance<T: Scalar>(&self, factor: &Factor<T>, red: usize, black: usize, work: &mut Vec<T>) -> T {
         if red == black {
             return T::ZERO;
         }
         work.resize(self.joints, T::ZERO);
         work[red] = T::ONE;
         work[black] = -T::ONE;
-        let (mut first, mut second) = (
-            Some(self.step_of[red] as usize),
-            Some(self.step_of[black] as usize),
-        );
+        let (mut first, mut second) = (Some(self.step_of[red] as usize), Some(self.step_of[black] as usize));
         let mut sum = T::ZERO;
         // Both ways up the elimination tree, always the earlier step first, until they meet and after.
         while let Some(index) = earlier(first, second) {
@@ -265,10 +239,7 @@ impl Structure {
             }
             sum += weight * weight / pivot;
             let range = step.range();
-            for (&(neighbour, _), &share) in self.neighbours[range.clone()]
-                .iter()
-                .zip(&factor.shares[range])
-            {
+            for (&(neighbour, _), &share) in self.neighbours[range.clone()].iter().zip(&factor.shares[range]) {
                 work[neighbour as usize] += weight * share;
             }
         }
@@ -276,10 +247,7 @@ impl Structure {
     }
 
     fn parent(&self, step: Step) -> Option<usize> {
-        self.neighbours[step.range()]
-            .iter()
-            .map(|&(joint, _)| self.step_of[joint as usize] as usize)
-            .min()
+        self.neighbours[step.range()].iter().map(|&(joint, _)| self.step_of[joint as usize] as usize).min()
     }
 }
 
@@ -297,12 +265,7 @@ fn earlier(first: Option<usize>, second: Option<usize>) -> Option<usize> {
 }
 
 /// The slot of the edge between two joints, a new one if there is none yet.
-fn slot_between(
-    links: &mut [BTreeMap<u32, u32>],
-    slots: &mut u32,
-    a: usize,
-    b: usize,
-) -> Option<u32> {
+fn slot_between(links: &mut [BTreeMap<u32, u32>], slots: &mut u32, a: usize, b: usize) -> Option<u32> {
     if a == b {
         return None;
     }
@@ -315,10 +278,7 @@ fn slot_between(
     Some(slot)
 }
 
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a machine has far fewer than 4e9 joints"
-)]
+#[expect(clippy::cast_possible_truncation, reason = "a machine has far fewer than 4e9 joints")]
 fn small(index: usize) -> u32 {
     index as u32
 }

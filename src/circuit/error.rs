@@ -54,12 +54,12 @@ impl CircuitError {
     #[must_use]
     pub fn parts(&self) -> Vec<PartId> {
         match &self.reason {
-            Reason::DiodeUnderAlternating { diode, supplies } => std::iter::once(*diode)
-                .chain(supplies.iter().copied())
-                .collect(),
-            Reason::SourcesConflict { parts }
-            | Reason::Resonance { parts }
-            | Reason::Unsettled { parts } => parts.clone(),
+            Reason::DiodeUnderAlternating { diode, supplies } => {
+                std::iter::once(*diode).chain(supplies.iter().copied()).collect()
+            }
+            Reason::SourcesConflict { parts } | Reason::Resonance { parts } | Reason::Unsettled { parts } => {
+                parts.clone()
+            }
             Reason::Impossible { part, .. } => vec![*part],
         }
     }
@@ -67,13 +67,8 @@ impl CircuitError {
     /// The message with the names of a machine's parts.
     #[must_use]
     pub fn describe(&self, machine: &crate::machine::model::Machine) -> String {
-        let names = |parts: &[PartId]| {
-            parts
-                .iter()
-                .map(|&part| machine.part(part).id.as_str())
-                .collect::<Vec<_>>()
-                .join(", ")
-        };
+        let names =
+            |parts: &[PartId]| parts.iter().map(|&part| machine.part(part).id.as_str()).collect::<Vec<_>>().join(", ");
         let what = match &self.reason {
             Reason::DiodeUnderAlternating { diode, supplies } => format!(
                 "{} is fed with alternating current by {}: describe a rectifier as part of its supply",
@@ -85,10 +80,7 @@ impl CircuitError {
                 names(parts)
             ),
             Reason::Resonance { parts } => {
-                format!(
-                    "{} resonate without any loss: give the inductance its resistance",
-                    names(parts)
-                )
+                format!("{} resonate without any loss: give the inductance its resistance", names(parts))
             }
             Reason::Impossible { part, what } => format!("{}: {what}", names(&[*part])),
             Reason::Unsettled { parts } => {
@@ -108,9 +100,7 @@ impl fmt::Display for CircuitError {
             Reason::DiodeUnderAlternating { .. } => {
                 "a diode outside a rectified supply is fed with alternating current"
             }
-            Reason::SourcesConflict { .. } => {
-                "supplies without internal resistance work against each other"
-            }
+            Reason::SourcesConflict { .. } => "supplies without internal resistance work against each other",
             Reason::Resonance { .. } => "an inductance and a capacitance resonate without any loss",
             Reason::Impossible { what, .. } => what,
             Reason::Unsettled { .. } => "no steady state was found",

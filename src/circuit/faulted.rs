@@ -37,40 +37,22 @@ pub struct Outcome {
 impl Solver<'_> {
     /// A sequence with changes to the machine, from the relay state of the healthy earlier sequence.
     #[must_use]
-    pub fn faulted(
-        &self,
-        solution: &Solution,
-        sequence: SequenceId,
-        changes: &[Change],
-    ) -> Outcome {
+    pub fn faulted(&self, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Outcome {
         let extras = bridges(changes);
-        let situation = Situation {
-            changes,
-            extras: &extras,
-            ..self.nominal(sequence)
-        };
+        let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let start = self.healthy_start(solution, sequence);
         match self.circuit.rest(&situation, start) {
             Ok(rest) => self.outcome(&situation, &rest, solution.sequence(sequence)),
             Err(error) => {
                 let healthy = &self.rests[sequence.0];
-                let mut outcome = self.outcome(
-                    &self.nominal(sequence),
-                    healthy,
-                    solution.sequence(sequence),
-                );
+                let mut outcome = self.outcome(&self.nominal(sequence), healthy, solution.sequence(sequence));
                 outcome.refused = Some(error.within(sequence));
                 outcome
             }
         }
     }
 
-    fn outcome(
-        &self,
-        situation: &Situation<'_>,
-        rest: &Rest,
-        healthy: &SequenceSolution,
-    ) -> Outcome {
+    fn outcome(&self, situation: &Situation<'_>, rest: &Rest, healthy: &SequenceSolution) -> Outcome {
         let circuit = &self.circuit;
         let islands = Islands::of(&rest.point);
         let mut scratch = Scratch::default();
@@ -86,9 +68,7 @@ impl Solver<'_> {
                 let leads = (at.joint, at.reference);
                 circuit
                     .read_exactly(&rest.point, &islands, leads, meter, state, &mut scratch)
-                    .unwrap_or_else(|_| {
-                        circuit.read(&rest.point, &islands, leads, meter, &mut scratch)
-                    })
+                    .unwrap_or_else(|_| circuit.read(&rest.point, &islands, leads, meter, &mut scratch))
                     .main(usual)
             })
             .collect();
@@ -119,8 +99,5 @@ fn usual_quantities(healthy: &SequenceSolution, points: usize) -> Vec<Current> {
     for reading in &healthy.readings {
         usual[reading.at.0].get_or_insert(reading.quantity);
     }
-    usual
-        .into_iter()
-        .map(|quantity| quantity.unwrap_or(Current::Direct))
-        .collect()
+    usual.into_iter().map(|quantity| quantity.unwrap_or(Current::Direct)).collect()
 }

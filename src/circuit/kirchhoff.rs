@@ -9,12 +9,8 @@ use super::scalar::Scalar;
 /// The current of each branch of a solved network, from its first to its second joint.
 pub(crate) fn currents<T: Scalar>(field: &Field<T>) -> Vec<T> {
     let edges = field.structure.edges();
-    let mut currents: Vec<T> = (0..edges.len())
-        .map(|element| field.current(element))
-        .collect();
-    let mut stiff: Vec<usize> = (0..edges.len())
-        .filter(|&element| is_stiff(field, element))
-        .collect();
+    let mut currents: Vec<T> = (0..edges.len()).map(|element| field.current(element)).collect();
+    let mut stiff: Vec<usize> = (0..edges.len()).filter(|&element| is_stiff(field, element)).collect();
     if stiff.is_empty() {
         return currents;
     }

@@ -31,21 +31,12 @@ impl BothRanges {
     /// The range that shows most; `usual` where neither shows anything.
     pub(crate) fn main(self, usual: Current) -> MeterReading {
         if self.direct.abs() < 1e-9 && self.alternating < 1e-9 {
-            return MeterReading {
-                quantity: usual,
-                volts: 0.0,
-            };
+            return MeterReading { quantity: usual, volts: 0.0 };
         }
         if self.alternating > self.direct.abs() {
-            MeterReading {
-                quantity: Current::Alternating,
-                volts: self.alternating,
-            }
+            MeterReading { quantity: Current::Alternating, volts: self.alternating }
         } else {
-            MeterReading {
-                quantity: Current::Direct,
-                volts: self.direct,
-            }
+            MeterReading { quantity: Current::Direct, volts: self.direct }
         }
     }
 
@@ -53,14 +44,8 @@ impl BothRanges {
     pub(crate) fn all(self) -> Vec<MeterReading> {
         let main = self.main(Current::Direct);
         let other = match main.quantity {
-            Current::Direct => MeterReading {
-                quantity: Current::Alternating,
-                volts: self.alternating,
-            },
-            Current::Alternating => MeterReading {
-                quantity: Current::Direct,
-                volts: self.direct,
-            },
+            Current::Direct => MeterReading { quantity: Current::Alternating, volts: self.alternating },
+            Current::Alternating => MeterReading { quantity: Current::Direct, volts: self.direct },
         };
         let mut shown = vec![main];
         if other.volts.abs() > NOTICEABLE && other.volts.abs() > 1e-4 * main.volts.abs() {
@@ -87,15 +72,8 @@ pub(crate) struct Islands {
 impl Islands {
     pub(crate) fn of(point: &Point) -> Self {
         let direct = point.direct.structure.islands(&point.direct.factor);
-        let alternating = point
-            .alternating
-            .iter()
-            .map(|(_, field)| field.structure.islands(&field.factor))
-            .collect();
-        Self {
-            direct,
-            alternating,
-        }
+        let alternating = point.alternating.iter().map(|(_, field)| field.structure.islands(&field.factor)).collect();
+        Self { direct, alternating }
     }
 
     /// Whether DC can flow between two joints, if only through a blocked diode.
@@ -137,10 +115,7 @@ impl Circuit<'_> {
                 square += shown(source, meter, Current::Alternating).1.powi(2);
             }
         }
-        BothRanges {
-            direct,
-            alternating: square.sqrt(),
-        }
+        BothRanges { direct, alternating: square.sqrt() }
     }
 
     /// The same where the meter's own current may open or close diodes: it becomes part of the network.
@@ -163,47 +138,20 @@ impl Circuit<'_> {
             return Ok(plain);
         }
         let ohms = meter_ohms(meter, plain.direct, Current::Direct);
-        let extras: Vec<Extra> = situation
-            .extras
-            .iter()
-            .copied()
-            .chain([(red, black, ohms)])
-            .collect();
-        let loaded = self.point(
-            &Situation {
-                extras: &extras,
-                ..*situation
-            },
-            positions,
-            point.inner.clone(),
-        )?;
-        Ok(BothRanges {
-            direct: loaded.direct.between(red.0, black.0),
-            ..plain
-        })
+        let extras: Vec<Extra> = situation.extras.iter().copied().chain([(red, black, ohms)]).collect();
+        let loaded = self.point(&Situation { extras: &extras, ..*situation }, positions, point.inner.clone())?;
+        Ok(BothRanges { direct: loaded.direct.between(red.0, black.0), ..plain })
     }
 }
 
 /// Open-circuit voltage and impedance between two joints of one island.
-pub(crate) fn thevenin<T: Scalar>(
-    field: &Field<T>,
-    red: JointId,
-    black: JointId,
-    scratch: &mut Vec<T>,
-) -> (T, T) {
+pub(crate) fn thevenin<T: Scalar>(field: &Field<T>, red: JointId, black: JointId, scratch: &mut Vec<T>) -> (T, T) {
     let structure: &Structure = &field.structure;
-    (
-        field.between(red.0, black.0),
-        structure.impedance(&field.factor, red.0, black.0, scratch),
-    )
+    (field.between(red.0, black.0), structure.impedance(&field.factor, red.0, black.0, scratch))
 }
 
 /// What a meter makes of a source behind an impedance: real part (signed, for DC) and magnitude.
-pub(crate) fn shown<T: Scalar>(
-    (volts, ohms): (T, T),
-    meter: &Meter,
-    current: Current,
-) -> (f64, f64) {
+pub(crate) fn shown<T: Scalar>((volts, ohms): (T, T), meter: &Meter, current: Current) -> (f64, f64) {
     let loaded = |input: f64| {
         let input = T::real(input);
         let seen = (volts * input / (input + ohms)).complex();
@@ -230,13 +178,8 @@ pub(crate) fn meter_ohms(meter: &Meter, reading: f64, current: Current) -> f64 {
     match meter {
         Meter::Digital(input) => input.value(),
         Meter::Analogue { ranges, .. } => {
-            let range = ranges
-                .iter()
-                .find(|range| reading.abs() <= range.value())
-                .or(ranges.last());
-            range.map_or(f64::INFINITY, |range| {
-                range.value() * per_volt(meter, current)
-            })
+            let range = ranges.iter().find(|range| reading.abs() <= range.value()).or(ranges.last());
+            range.map_or(f64::INFINITY, |range| range.value() * per_volt(meter, current))
         }
     }
 }
@@ -245,11 +188,6 @@ fn per_volt(meter: &Meter, current: Current) -> f64 {
     match (meter, current) {
         (Meter::Digital(_), _) => f64::INFINITY,
         (Meter::Analogue { ohms_per_volt, .. }, Current::Direct) => ohms_per_volt.value(),
-        (
-            Meter::Analogue {
-                ohms_per_volt_ac, ..
-            },
-            Current::Alternating,
-        ) => ohms_per_volt_ac.value(),
+        (Meter::Analogue { ohms_per_volt_ac, .. }, Current::Alternating) => ohms_per_volt_ac.value(),
     }
 }

@@ -5,9 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use faer::c64;
 
-use crate::machine::model::{
-    Current, ElementId, Gate, JointId, Machine, PartId, PartKind, RectifierForm, Setting,
-};
+use crate::machine::model::{Current, ElementId, Gate, JointId, Machine, PartId, PartKind, RectifierForm, Setting};
 
 use super::change::Change;
 use super::elimination::{Factor, Structure};
@@ -120,30 +118,15 @@ impl<T: Scalar> Field<T> {
 impl<'m> Circuit<'m> {
     pub(crate) fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
         let elements = Elements::of(machine)?;
-        let edges = machine
-            .elements
-            .iter()
-            .map(|element| (element.from.0, element.to.0))
-            .collect();
-        let structure = Arc::new(Structure::new(
-            machine.joints.len(),
-            edges,
-            machine.reference.0,
-        ));
+        let edges = machine.elements.iter().map(|element| (element.from.0, element.to.0)).collect();
+        let structure = Arc::new(Structure::new(machine.joints.len(), edges, machine.reference.0));
         let of_kind = |wanted: fn(&Model) -> bool| -> Vec<usize> {
-            elements
-                .models
-                .iter()
-                .enumerate()
-                .filter(|(_, model)| wanted(model))
-                .map(|(index, _)| index)
-                .collect()
+            elements.models.iter().enumerate().filter(|(_, model)| wanted(model)).map(|(index, _)| index).collect()
         };
         let diodes = of_kind(|model| matches!(model, Model::Diode(_)));
         let lamps = of_kind(|model| matches!(model, Model::Lamp(_)));
         let sources = of_kind(|model| matches!(model, Model::Source(_)));
-        let rectified =
-            of_kind(|model| matches!(model, Model::Source(source) if source.rectifier.is_some()));
+        let rectified = of_kind(|model| matches!(model, Model::Source(source) if source.rectifier.is_some()));
         let mut frequencies: Vec<f64> = elements.models.iter().filter_map(alternating).collect();
         frequencies.sort_by(f64::total_cmp);
         frequencies.dedup();
@@ -173,19 +156,12 @@ impl<'m> Circuit<'m> {
 
     /// All relays at rest, all fuses whole.
     pub(crate) fn at_rest(&self) -> Positions {
-        Positions {
-            energised: vec![false; self.machine.parts.len()],
-            blown: vec![false; self.machine.parts.len()],
-        }
+        Positions { energised: vec![false; self.machine.parts.len()], blown: vec![false; self.machine.parts.len()] }
     }
 
     /// Which contacts hands, cams and wipers close; relay contacts and all else count as closed here.
     pub(crate) fn set(&self, setting: &Setting) -> Vec<bool> {
-        self.elements
-            .models
-            .iter()
-            .map(|model| by_hand(model, setting))
-            .collect()
+        self.elements.models.iter().map(|model| by_hand(model, setting)).collect()
     }
 
     /// The structure with further edges, kept for the next time.
@@ -196,33 +172,16 @@ impl<'m> Circuit<'m> {
         let added: Vec<(usize, usize)> = extras.iter().map(|(a, b, _)| (a.0, b.0)).collect();
         let mut kept = self.extended.lock().unwrap_or_else(PoisonError::into_inner);
         let made = kept.entry(added.clone()).or_insert_with(|| {
-            let edges = self
-                .structure
-                .edges()
-                .iter()
-                .copied()
-                .chain(added)
-                .collect();
-            Arc::new(Structure::new(
-                self.structure.joints(),
-                edges,
-                self.machine.reference.0,
-            ))
+            let edges = self.structure.edges().iter().copied().chain(added).collect();
+            Arc::new(Structure::new(self.structure.joints(), edges, self.machine.reference.0))
         });
         Arc::clone(made)
     }
 
     /// Average, RMS and ripple over load of a supply with a reservoir, kept for the next time.
     pub(crate) fn curve(&self, feed: &Feed) -> Arc<Curve> {
-        let key = [
-            feed.winding,
-            feed.internal,
-            feed.frequency,
-            feed.lost,
-            f64::from(feed.both_halves),
-            feed.reservoir,
-        ]
-        .map(f64::to_bits);
+        let key = [feed.winding, feed.internal, feed.frequency, feed.lost, f64::from(feed.both_halves), feed.reservoir]
+            .map(f64::to_bits);
         let mut kept = self.curves.lock().unwrap_or_else(PoisonError::into_inner);
         Arc::clone(kept.entry(key).or_insert_with(|| Arc::new(Curve::of(feed))))
     }
@@ -238,57 +197,32 @@ impl<'m> Circuit<'m> {
         let scale = scale(part, situation.changes);
         let open = situation.changes.contains(&Change::RectifierOpen(part));
         let dry = situation.changes.contains(&Change::ReservoirOpen(part));
-        Some(Feed::new(
-            rectifier,
-            volts * scale,
-            ohms,
-            source.frequency,
-            open,
-            dry,
-        ))
+        Some(Feed::new(rectifier, volts * scale, ohms, source.frequency, open, dry))
     }
 
     /// Whether an element conducts at all in this state, diodes aside.
-    pub(crate) fn conducts(
-        &self,
-        element: usize,
-        situation: &Situation<'_>,
-        positions: &Positions,
-    ) -> bool {
+    pub(crate) fn conducts(&self, element: usize, situation: &Situation<'_>, positions: &Positions) -> bool {
         let owner = self.machine.elements[element].part;
         if positions.blown[owner.0] {
             return false;
         }
         let mut closed = match &self.elements.models[element] {
-            Model::Contact(Gate::Relay {
-                relay,
-                when_energised,
-            }) => positions.energised[relay.0] == *when_energised,
+            Model::Contact(Gate::Relay { relay, when_energised }) => positions.energised[relay.0] == *when_energised,
             _ => situation.set[element],
         };
         for change in situation.changes {
             match *change {
                 Change::Open(ElementId(at)) if at == element => return false,
-                Change::StuckClosed(ElementId(at)) | Change::Short(ElementId(at))
-                    if at == element =>
-                {
-                    closed = true
-                }
+                Change::StuckClosed(ElementId(at)) | Change::Short(ElementId(at)) if at == element => closed = true,
                 Change::RelayStuck(part, energised) => {
-                    if let Model::Contact(Gate::Relay {
-                        relay,
-                        when_energised,
-                    }) = &self.elements.models[element]
+                    if let Model::Contact(Gate::Relay { relay, when_energised }) = &self.elements.models[element]
                         && *relay == part
                     {
                         closed = energised == *when_energised;
                     }
                 }
                 Change::SwitchStuck(part, operated) => {
-                    if let Model::Contact(Gate::Hand {
-                        switch,
-                        when_operated,
-                    }) = &self.elements.models[element]
+                    if let Model::Contact(Gate::Hand { switch, when_operated }) = &self.elements.models[element]
                         && *switch == part
                     {
                         closed = operated == *when_operated;
@@ -298,10 +232,7 @@ impl<'m> Circuit<'m> {
                     let PartKind::Supply(supply) = &self.machine.part(part).kind else {
                         continue;
                     };
-                    let half = supply
-                        .rectifier
-                        .as_ref()
-                        .is_some_and(|r| r.form == RectifierForm::HalfWave);
+                    let half = supply.rectifier.as_ref().is_some_and(|r| r.form == RectifierForm::HalfWave);
                     closed &= !half;
                 }
                 _ => {}
@@ -340,17 +271,9 @@ impl<'m> Circuit<'m> {
     }
 
     /// The DC network: `lamps` and `feeds` hold the present ohms of filaments and the present tangents of rectifiers.
-    pub(crate) fn direct(
-        &self,
-        situation: &Situation<'_>,
-        positions: &Positions,
-        inner: &Inner,
-    ) -> Branches<f64> {
+    pub(crate) fn direct(&self, situation: &Situation<'_>, positions: &Positions, inner: &Inner) -> Branches<f64> {
         let count = self.elements.models.len();
-        let mut branches = Branches {
-            admittances: vec![0.0; count],
-            sources: vec![0.0; count],
-        };
+        let mut branches = Branches { admittances: vec![0.0; count], sources: vec![0.0; count] };
         for element in 0..count {
             if !self.conducts(element, situation, positions) {
                 continue;
@@ -364,21 +287,13 @@ impl<'m> Circuit<'m> {
     }
 
     /// Source volts and healthy ohms of an element under DC.
-    fn direct_branch(
-        &self,
-        element: usize,
-        situation: &Situation<'_>,
-        inner: &Inner,
-    ) -> (f64, f64) {
+    fn direct_branch(&self, element: usize, situation: &Situation<'_>, inner: &Inner) -> (f64, f64) {
         let [first, second] = situation.values.0[element];
         match &self.elements.models[element] {
-            Model::Source(source) if source.rectifier.is_some() => {
-                inner.feeds[element].map_or((0.0, second), |at| at)
+            Model::Source(source) if source.rectifier.is_some() => inner.feeds[element].map_or((0.0, second), |at| at),
+            Model::Source(source) if source.current == Current::Direct => {
+                (first * scale(self.machine.elements[element].part, situation.changes), second)
             }
-            Model::Source(source) if source.current == Current::Direct => (
-                first * scale(self.machine.elements[element].part, situation.changes),
-                second,
-            ),
             Model::Source(_) => (0.0, second),
             Model::Lamp(_) => (0.0, inner.filaments[element]),
             Model::Diode(_) => self.diode_branch(element, situation, inner.diodes[element]),
@@ -390,23 +305,11 @@ impl<'m> Circuit<'m> {
     /// Source volts and ohms of a diode in a state.
     ///
     /// The conducting branch starts where the blocked one ends, so that exactly one state fits any circuit.
-    fn diode_branch(
-        &self,
-        element: usize,
-        situation: &Situation<'_>,
-        state: DiodeState,
-    ) -> (f64, f64) {
+    fn diode_branch(&self, element: usize, situation: &Situation<'_>, state: DiodeState) -> (f64, f64) {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return (0.0, f64::INFINITY);
         };
-        let sign = if situation
-            .changes
-            .contains(&Change::Reversed(ElementId(element)))
-        {
-            -1.0
-        } else {
-            1.0
-        };
+        let sign = if situation.changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
         let knee = |volts: f64| volts * (1.0 - diode.on * BLOCKED);
         match state {
             DiodeState::Blocks => (0.0, 1.0 / BLOCKED),
@@ -426,11 +329,7 @@ impl<'m> Circuit<'m> {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return state;
         };
-        let sign = if changes.contains(&Change::Reversed(ElementId(element))) {
-            -1.0
-        } else {
-            1.0
-        };
+        let sign = if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
         let (volts, amperes) = (sign * field.across(element), sign * field.current(element));
         let breakdown = diode.zener.unwrap_or(f64::INFINITY);
         match state {
@@ -451,10 +350,7 @@ impl<'m> Circuit<'m> {
         inner: &Inner,
     ) -> Branches<c64> {
         let count = self.elements.models.len();
-        let mut branches = Branches {
-            admittances: vec![c64::ZERO; count],
-            sources: vec![c64::ZERO; count],
-        };
+        let mut branches = Branches { admittances: vec![c64::ZERO; count], sources: vec![c64::ZERO; count] };
         for element in 0..count {
             if !self.conducts(element, situation, positions) {
                 continue;
@@ -464,8 +360,8 @@ impl<'m> Circuit<'m> {
             if let Model::Source(source) = &self.elements.models[element]
                 && alternating(&self.elements.models[element]) == Some(frequency)
             {
-                let volts = situation.values.0[element][0]
-                    * scale(self.machine.elements[element].part, situation.changes);
+                let volts =
+                    situation.values.0[element][0] * scale(self.machine.elements[element].part, situation.changes);
                 branches.sources[element] = source.direction * volts;
             }
         }
@@ -473,13 +369,7 @@ impl<'m> Circuit<'m> {
         branches
     }
 
-    fn impedance(
-        &self,
-        element: usize,
-        frequency: f64,
-        situation: &Situation<'_>,
-        inner: &Inner,
-    ) -> c64 {
+    fn impedance(&self, element: usize, frequency: f64, situation: &Situation<'_>, inner: &Inner) -> c64 {
         let omega = std::f64::consts::TAU * frequency;
         let [first, second] = situation.values.0[element];
         match &self.elements.models[element] {
@@ -500,8 +390,7 @@ impl<'m> Circuit<'m> {
     pub(crate) fn cold(&self, situation: &Situation<'_>) -> Inner {
         let mut inner = self.first_guess(situation);
         for &element in &self.lamps {
-            let PartKind::Lamp(lamp) = &self.machine.part(self.machine.elements[element].part).kind
-            else {
+            let PartKind::Lamp(lamp) = &self.machine.part(self.machine.elements[element].part).kind else {
                 continue;
             };
             inner.filaments[element] = lamp.cold.nominal.value().max(LEAST_OHMS);
@@ -536,13 +425,7 @@ impl<'m> Circuit<'m> {
             }
         }
         structure.solve(&factor, &mut beyond);
-        Field {
-            structure,
-            branches,
-            factor,
-            beyond,
-            shift,
-        }
+        Field { structure, branches, factor, beyond, shift }
     }
 
     /// A first guess of voltages in which each live supply stands at its full source voltage and next to no volts are
@@ -551,12 +434,10 @@ impl<'m> Circuit<'m> {
         let mut shift = vec![T::ZERO; self.structure.joints()];
         let mut fixed = vec![false; shift.len()];
         fixed[self.machine.reference.0] = true;
-        let mut waiting: Vec<usize> = self
-            .sources
-            .iter()
-            .copied()
-            .filter(|&source| branches.sources[source] != T::ZERO)
-            .collect();
+        let live = |&source: &usize| branches.sources[source] != T::ZERO;
+        let stiff = |&element: &usize| branches.admittances[element].size() > STIFF;
+        let supplies = self.sources.iter().copied().filter(live);
+        let mut waiting: Vec<usize> = supplies.chain((0..self.elements.models.len()).filter(stiff)).collect();
         while !waiting.is_empty() {
             let before = waiting.len();
             waiting.retain(|&source| {
@@ -593,9 +474,7 @@ pub(crate) struct Inner {
 
 fn alternating(model: &Model) -> Option<f64> {
     match model {
-        Model::Source(source)
-            if source.current == Current::Alternating && source.rectifier.is_none() =>
-        {
+        Model::Source(source) if source.current == Current::Alternating && source.rectifier.is_none() => {
             Some(source.frequency)
         }
         _ => None,
@@ -609,10 +488,7 @@ fn relays(machine: &Machine) -> Vec<(PartId, ElementId, Option<ElementId>)> {
             continue;
         }
         let find = |wanted: fn(&crate::machine::model::Law) -> bool| {
-            part.elements
-                .iter()
-                .copied()
-                .find(|&element| wanted(&machine.element(element).law))
+            part.elements.iter().copied().find(|&element| wanted(&machine.element(element).law))
         };
         let main = find(|law| matches!(law, crate::machine::model::Law::Winding));
         let reset = find(|law| matches!(law, crate::machine::model::Law::ResetWinding));
@@ -625,15 +501,8 @@ fn relays(machine: &Machine) -> Vec<(PartId, ElementId, Option<ElementId>)> {
 
 fn by_hand(model: &Model, setting: &Setting) -> bool {
     match model {
-        Model::Contact(Gate::Hand {
-            switch,
-            when_operated,
-        }) => setting.operated.contains(switch) == *when_operated,
-        Model::Contact(Gate::Wiper {
-            selector,
-            ring,
-            segment,
-        }) => setting
+        Model::Contact(Gate::Hand { switch, when_operated }) => setting.operated.contains(switch) == *when_operated,
+        Model::Contact(Gate::Wiper { selector, ring, segment }) => setting
             .positions
             .get(selector)
             .and_then(|rings| rings.get(*ring).copied().flatten())
@@ -654,19 +523,11 @@ fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> c64 {
     match coil {
         CoilModel::Impedance => {
             let resistive = ohms.min(impedance);
-            c64::new(
-                resistive,
-                (impedance * impedance - resistive * resistive)
-                    .max(0.0)
-                    .sqrt(),
-            )
+            c64::new(resistive, (impedance * impedance - resistive * resistive).max(0.0).sqrt())
         }
         CoilModel::PowerFactor(factor) => {
             let factor = factor.clamp(0.0, 1.0);
-            c64::new(
-                impedance * factor,
-                impedance * (1.0 - factor * factor).sqrt(),
-            )
+            c64::new(impedance * factor, impedance * (1.0 - factor * factor).sqrt())
         }
         CoilModel::Inductance(henries) => c64::new(ohms, omega * henries),
         CoilModel::Unknown => c64::new(ohms, 0.0),

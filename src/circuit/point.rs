@@ -30,51 +30,27 @@ pub(crate) struct Point {
 impl Point {
     /// AC volts across an element, all frequencies together, RMS.
     pub(crate) fn alternating_across(&self, element: usize) -> f64 {
-        self.alternating
-            .iter()
-            .map(|(_, field)| field.across(element).norm_sqr())
-            .sum::<f64>()
-            .sqrt()
+        self.alternating.iter().map(|(_, field)| field.across(element).norm_sqr()).sum::<f64>().sqrt()
     }
 
     /// AC amperes through an element, all frequencies together, RMS.
     pub(crate) fn alternating_current(&self, element: usize) -> f64 {
-        self.alternating
-            .iter()
-            .map(|(_, field)| field.current(element).norm_sqr())
-            .sum::<f64>()
-            .sqrt()
+        self.alternating.iter().map(|(_, field)| field.current(element).norm_sqr()).sum::<f64>().sqrt()
     }
 
     /// RMS of everything across an element: what heats it and what moves an AC coil.
     pub(crate) fn heating_volts(&self, element: usize) -> f64 {
         let direct = self.direct.across(element);
-        let ripple = self
-            .waves
-            .iter()
-            .map(|(_, wave, field)| ripple_square(wave, field.across(element)))
-            .sum::<f64>();
-        let alternating = self
-            .alternating
-            .iter()
-            .map(|(_, field)| field.across(element).norm_sqr())
-            .sum::<f64>();
+        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.across(element))).sum::<f64>();
+        let alternating = self.alternating.iter().map(|(_, field)| field.across(element).norm_sqr()).sum::<f64>();
         (direct * direct + ripple + alternating).sqrt()
     }
 
     /// RMS of everything through an element.
     pub(crate) fn heating_current(&self, element: usize) -> f64 {
         let direct = self.direct.current(element);
-        let ripple = self
-            .waves
-            .iter()
-            .map(|(_, wave, field)| ripple_square(wave, field.current(element)))
-            .sum::<f64>();
-        let alternating = self
-            .alternating
-            .iter()
-            .map(|(_, field)| field.current(element).norm_sqr())
-            .sum::<f64>();
+        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
+        let alternating = self.alternating.iter().map(|(_, field)| field.current(element).norm_sqr()).sum::<f64>();
         (direct * direct + ripple + alternating).sqrt()
     }
 }
@@ -92,11 +68,8 @@ impl Circuit<'_> {
     /// A first guess: diodes block, filaments as rated, rectifiers without load.
     pub(crate) fn first_guess(&self, situation: &Situation<'_>) -> Inner {
         let count = self.elements.models.len();
-        let mut inner = Inner {
-            diodes: vec![DiodeState::Blocks; count],
-            filaments: vec![0.0; count],
-            feeds: vec![None; count],
-        };
+        let mut inner =
+            Inner { diodes: vec![DiodeState::Blocks; count], filaments: vec![0.0; count], feeds: vec![None; count] };
         for &lamp in &self.lamps {
             inner.filaments[lamp] = self.rated_ohms(lamp);
         }
@@ -130,12 +103,7 @@ impl Circuit<'_> {
             let direct = self.direct_field(situation, positions, &mut inner)?;
             let alternating = self.alternating_fields(situation, positions, &inner)?;
             let waves = self.waves(situation, &direct);
-            let point = Point {
-                direct,
-                alternating,
-                inner: inner.clone(),
-                waves,
-            };
+            let point = Point { direct, alternating, inner: inner.clone(), waves };
             let lamps_rest = self.follow_filaments(situation, &point, &mut inner, &mut hands);
             let feeds_rest = self.follow_feeds(situation, &point, &mut inner);
             if lamps_rest && feeds_rest {
@@ -143,11 +111,7 @@ impl Circuit<'_> {
             }
         }
         let lamps = self.lamps.iter().chain(&self.rectified);
-        Err(refusal(Reason::Unsettled {
-            parts: lamps
-                .map(|&element| self.machine.elements[element].part)
-                .collect(),
-        }))
+        Err(refusal(Reason::Unsettled { parts: lamps.map(|&element| self.machine.elements[element].part).collect() }))
     }
 
     /// DC with the one set of conducting diodes that fits.
@@ -165,34 +129,20 @@ impl Circuit<'_> {
             let wrong: Vec<(usize, DiodeState)> = self
                 .diodes
                 .iter()
-                .map(|&diode| {
-                    (
-                        diode,
-                        self.fitting(diode, &field, inner.diodes[diode], situation.changes),
-                    )
-                })
+                .map(|&diode| (diode, self.fitting(diode, &field, inner.diodes[diode], situation.changes)))
                 .filter(|&(diode, state)| state != inner.diodes[diode])
                 .collect();
             if wrong.is_empty() {
                 return Ok(field);
             }
             // All at once is fastest; if a pattern comes back, one at a time, lowest first, must end (Murty 1974).
-            singly |= !seen.insert(
-                self.diodes
-                    .iter()
-                    .map(|&diode| inner.diodes[diode])
-                    .collect(),
-            );
+            singly |= !seen.insert(self.diodes.iter().map(|&diode| inner.diodes[diode]).collect());
             for &(diode, state) in wrong.iter().take(if singly { 1 } else { wrong.len() }) {
                 inner.diodes[diode] = state;
             }
         }
         Err(refusal(Reason::Unsettled {
-            parts: self
-                .diodes
-                .iter()
-                .map(|&diode| self.machine.elements[diode].part)
-                .collect(),
+            parts: self.diodes.iter().map(|&diode| self.machine.elements[diode].part).collect(),
         }))
     }
 
@@ -207,11 +157,7 @@ impl Circuit<'_> {
             let branches = self.alternating(frequency, situation, positions, inner);
             let field = self.field(branches, situation.extras);
             if field.factor.weakest < 1e-12 {
-                let parts = self
-                    .sources
-                    .iter()
-                    .map(|&source| self.machine.elements[source].part)
-                    .collect();
+                let parts = self.sources.iter().map(|&source| self.machine.elements[source].part).collect();
                 return Err(refusal(Reason::Resonance { parts }));
             }
             fields.push((frequency, field));
@@ -220,11 +166,7 @@ impl Circuit<'_> {
     }
 
     /// The share of each rectified supply in the DC field, with the wave that it has.
-    fn waves(
-        &self,
-        situation: &Situation<'_>,
-        direct: &Field<f64>,
-    ) -> Vec<(usize, Wave, Field<f64>)> {
+    fn waves(&self, situation: &Situation<'_>, direct: &Field<f64>) -> Vec<(usize, Wave, Field<f64>)> {
         let mut waves = Vec::new();
         for &element in &self.rectified {
             let Some(feed) = self.feed(element, situation) else {
@@ -266,11 +208,7 @@ impl Circuit<'_> {
             let present = inner.filaments[element];
             // Ohms added by a fault take their share of the volts.
             let admittance = point.direct.branches.admittances[element];
-            let whole = if admittance > 0.0 {
-                1.0 / admittance
-            } else {
-                present
-            };
+            let whole = if admittance > 0.0 { 1.0 / admittance } else { present };
             let volts = point.heating_volts(element) * (present / whole).min(1.0);
             let wanted = lamp.ohms(situation.values.0[element][0], volts);
             if (wanted / present - 1.0).abs() > STEADY {
@@ -306,19 +244,13 @@ impl Circuit<'_> {
     /// Refuses a point that must not be trusted.
     fn checked(&self, point: Point, situation: &Situation<'_>) -> Result<Point, CircuitError> {
         for &source in &self.sources {
-            let amperes = point
-                .direct
-                .current(source)
-                .abs()
-                .max(point.alternating_current(source));
+            let amperes = point.direct.current(source).abs().max(point.alternating_current(source));
             if !amperes.is_finite() || amperes > 1e6 {
-                let parts = self.sources.iter().copied().filter(|&other| {
-                    point.direct.current(other).abs() > 1e5
-                        || point.alternating_current(other) > 1e5
-                });
-                let parts = parts
-                    .map(|other| self.machine.elements[other].part)
-                    .collect();
+                let parts =
+                    self.sources.iter().copied().filter(|&other| {
+                        point.direct.current(other).abs() > 1e5 || point.alternating_current(other) > 1e5
+                    });
+                let parts = parts.map(|other| self.machine.elements[other].part).collect();
                 return Err(refusal(Reason::SourcesConflict { parts }));
             }
         }
@@ -329,11 +261,7 @@ impl Circuit<'_> {
     }
 
     /// Superposition of DC and AC holds only where no diode switches within a cycle.
-    fn refuse_switched_diodes(
-        &self,
-        point: &Point,
-        situation: &Situation<'_>,
-    ) -> Result<(), CircuitError> {
+    fn refuse_switched_diodes(&self, point: &Point, situation: &Situation<'_>) -> Result<(), CircuitError> {
         for &element in self.diodes.iter().chain(&self.rectified) {
             let volts = std::f64::consts::SQRT_2 * point.alternating_across(element);
             let amperes = std::f64::consts::SQRT_2 * point.alternating_current(element);
@@ -352,18 +280,10 @@ impl Circuit<'_> {
                 _ => amperes > point.direct.current(element).abs() + 1e-6,
             };
             if switches {
-                let live = |&&source: &&usize| {
-                    point
-                        .alternating
-                        .iter()
-                        .any(|(_, field)| field.current(source).norm() > 1e-9)
-                };
-                let supplies = self
-                    .sources
-                    .iter()
-                    .filter(live)
-                    .map(|&source| self.machine.elements[source].part)
-                    .collect();
+                let live =
+                    |&&source: &&usize| point.alternating.iter().any(|(_, field)| field.current(source).norm() > 1e-9);
+                let supplies =
+                    self.sources.iter().filter(live).map(|&source| self.machine.elements[source].part).collect();
                 return Err(refusal(Reason::DiodeUnderAlternating {
                     diode: self.machine.elements[element].part,
                     supplies,
@@ -374,19 +294,12 @@ impl Circuit<'_> {
     }
 
     /// Whether a blocking diode is driven past its knees by an AC peak on top of its DC voltage.
-    fn could_conduct(
-        &self,
-        element: usize,
-        across: f64,
-        peak: f64,
-        situation: &Situation<'_>,
-    ) -> bool {
+    fn could_conduct(&self, element: usize, across: f64, peak: f64, situation: &Situation<'_>) -> bool {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return false;
         };
-        let reversed = situation.changes.contains(&super::change::Change::Reversed(
-            crate::machine::model::ElementId(element),
-        ));
+        let reversed =
+            situation.changes.contains(&super::change::Change::Reversed(crate::machine::model::ElementId(element)));
         let across = if reversed { -across } else { across };
         across + peak > diode.drop || across - peak < -diode.zener.unwrap_or(f64::INFINITY)
     }
@@ -412,10 +325,7 @@ impl Hand {
 }
 
 pub(crate) fn refusal(reason: Reason) -> CircuitError {
-    CircuitError {
-        sequence: None,
-        reason,
-    }
+    CircuitError { sequence: None, reason }
 }
 
 impl CircuitError {
@@ -428,10 +338,5 @@ impl CircuitError {
 
 /// The parts with a flag set.
 pub(crate) fn flagged(flags: &[bool]) -> BTreeSet<PartId> {
-    flags
-        .iter()
-        .enumerate()
-        .filter(|(_, flag)| **flag)
-        .map(|(index, _)| PartId(index))
-        .collect()
+    flags.iter().enumerate().filter(|(_, flag)| **flag).map(|(index, _)| PartId(index)).collect()
 }

@@ -56,22 +56,14 @@ impl Feed {
         dry: bool,
     ) -> Self {
         let half = rectifier.form == RectifierForm::HalfWave;
-        let drops = if rectifier.form == RectifierForm::Bridge {
-            2.0
-        } else {
-            1.0
-        };
+        let drops = if rectifier.form == RectifierForm::Bridge { 2.0 } else { 1.0 };
         Self {
             winding: if half && one_open { 0.0 } else { winding },
             internal,
             frequency,
             lost: drops * rectifier.forward.value(),
             both_halves: !half && !one_open,
-            reservoir: if dry {
-                0.0
-            } else {
-                rectifier.reservoir.map_or(0.0, Unit::value)
-            },
+            reservoir: if dry { 0.0 } else { rectifier.reservoir.map_or(0.0, Unit::value) },
         }
     }
 
@@ -87,14 +79,9 @@ impl Feed {
         let width = PI - 2.0 * angle;
         let halves = if self.both_halves { 1.0 } else { 0.5 };
         let area = 2.0 * peak * angle.cos() - self.lost * width;
-        let square = peak * peak * (width / 2.0 + (2.0 * angle).sin() / 2.0)
-            - 4.0 * peak * self.lost * angle.cos()
+        let square = peak * peak * (width / 2.0 + (2.0 * angle).sin() / 2.0) - 4.0 * peak * self.lost * angle.cos()
             + self.lost * self.lost * width;
-        Wave {
-            average: halves * area / PI,
-            rms: (halves * square / PI).sqrt(),
-            ripple: peak - self.lost,
-        }
+        Wave { average: halves * area / PI, rms: (halves * square / PI).sqrt(), ripple: peak - self.lost }
     }
 
     /// The steady wave across a reservoir and so many ohms of load.
@@ -109,11 +96,7 @@ impl Feed {
                 break;
             }
         }
-        Wave {
-            average: cycle.average,
-            rms: cycle.square.sqrt(),
-            ripple: cycle.highest - cycle.lowest,
-        }
+        Wave { average: cycle.average, rms: cycle.square.sqrt(), ripple: cycle.highest - cycle.lowest }
     }
 
     /// One period of the ripple from a start voltage.
@@ -123,14 +106,7 @@ impl Feed {
         let (count, full) = (steps as f64, STEPS as f64);
         let hold = self.reservoir * self.frequency * full;
         let peak = self.winding * SQRT_2;
-        let mut cycle = Cycle {
-            end: start,
-            slope: 1.0,
-            average: 0.0,
-            square: 0.0,
-            highest: start,
-            lowest: start,
-        };
+        let mut cycle = Cycle { end: start, slope: 1.0, average: 0.0, square: 0.0, highest: start, lowest: start };
         for step in 1..=steps {
             #[expect(clippy::cast_precision_loss, reason = "small counts")]
             let driven = peak * (TAU * step as f64 / full).sin() - self.lost;
@@ -185,9 +161,7 @@ impl Curve {
         #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
         let step = (LIGHTEST.ln() - first) / (CURVE_POINTS - 1) as f64;
         #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let waves = (0..CURVE_POINTS)
-            .map(|index| feed.loaded_wave((first + step * index as f64).exp()))
-            .collect();
+        let waves = (0..CURVE_POINTS).map(|index| feed.loaded_wave((first + step * index as f64).exp())).collect();
         Self { first, step, waves }
     }
 
@@ -196,11 +170,7 @@ impl Curve {
         let last = self.waves.len() - 1;
         #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
         let place = ((logarithm - self.first) / self.step).clamp(0.0, last as f64);
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "clamped above"
-        )]
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped above")]
         let index = (place as usize).min(last - 1);
         #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
         let t = place - index as f64;
@@ -209,21 +179,14 @@ impl Curve {
             hermite([p(0), p(1), p(2), p(3)], t)
         };
         let (average, slope) = value(|wave| wave.average);
-        let wave = Wave {
-            average,
-            rms: value(|wave| wave.rms).0,
-            ripple: value(|wave| wave.ripple).0.max(0.0),
-        };
+        let wave = Wave { average, rms: value(|wave| wave.rms).0, ripple: value(|wave| wave.ripple).0.max(0.0) };
         (wave, slope / self.step)
     }
 
     /// The logarithm of the load's ohms at which the supply delivers so many amperes on average.
     pub(crate) fn load_at(&self, amperes: f64) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let (mut heavy, mut light) = (
-            self.first,
-            self.first + self.step * (self.waves.len() - 1) as f64,
-        );
+        let (mut heavy, mut light) = (self.first, self.first + self.step * (self.waves.len() - 1) as f64);
         for _ in 0..60 {
             let middle = f64::midpoint(heavy, light);
             if self.at(middle).0.average / middle.exp() > amperes {
@@ -241,20 +204,9 @@ impl Curve {
         let (wave, slope) = self.at(logarithm);
         let drawn = wave.average / logarithm.exp();
         // dI = I (dV/V − d ln R), dV = slope · d ln R.
-        let ohms = if wave.average > 0.0 {
-            slope / (drawn * (1.0 - slope / wave.average))
-        } else {
-            0.0
-        };
-        let ohms = if ohms.is_finite() {
-            ohms.max(super::values::LEAST_OHMS)
-        } else {
-            super::values::LEAST_OHMS
-        };
-        Tangent {
-            volts: wave.average + ohms * drawn,
-            ohms,
-        }
+        let ohms = if wave.average > 0.0 { slope / (drawn * (1.0 - slope / wave.average)) } else { 0.0 };
+        let ohms = if ohms.is_finite() { ohms.max(super::values::LEAST_OHMS) } else { super::values::LEAST_OHMS };
+        Tangent { volts: wave.average + ohms * drawn, ohms }
     }
 }
 
@@ -262,10 +214,8 @@ impl Curve {
 fn hermite([a, b, c, d]: [f64; 4], t: f64) -> (f64, f64) {
     let (start, end) = ((c - a) / 2.0, (d - b) / 2.0);
     let (t2, t3) = (t * t, t * t * t);
-    let value = (2.0 * t3 - 3.0 * t2 + 1.0) * b
-        + (t3 - 2.0 * t2 + t) * start
-        + (3.0 * t2 - 2.0 * t3) * c
-        + (t3 - t2) * end;
+    let value =
+        (2.0 * t3 - 3.0 * t2 + 1.0) * b + (t3 - 2.0 * t2 + t) * start + (3.0 * t2 - 2.0 * t3) * c + (t3 - t2) * end;
     let slope = (6.0 * t2 - 6.0 * t) * b
         + (3.0 * t2 - 4.0 * t + 1.0) * start
         + (6.0 * t - 6.0 * t2) * c

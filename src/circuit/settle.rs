@@ -18,11 +18,7 @@ pub(crate) struct Rest {
 
 impl Circuit<'_> {
     /// Settles relays from where they were, and opens fuses that carry more than they may.
-    pub(crate) fn rest(
-        &self,
-        situation: &Situation<'_>,
-        start: Positions,
-    ) -> Result<Rest, CircuitError> {
+    pub(crate) fn rest(&self, situation: &Situation<'_>, start: Positions) -> Result<Rest, CircuitError> {
         let mut inner = self.first_guess(situation);
         let mut positions = start;
         let mut opened = Vec::new();
@@ -30,12 +26,7 @@ impl Circuit<'_> {
         loop {
             let (settling, point) = self.settle(situation, &mut positions, inner, rounds_before)?;
             let Some(fuse) = self.overloaded(&point, &positions) else {
-                return Ok(Rest {
-                    settling,
-                    positions,
-                    point,
-                    opened,
-                });
+                return Ok(Rest { settling, positions, point, opened });
             };
             positions.blown[fuse.fuse.0] = true;
             opened.push(fuse);
@@ -58,20 +49,12 @@ impl Circuit<'_> {
             let point = self.point(situation, positions, inner)?;
             let next = self.moved(&point, &positions.energised);
             if next == positions.energised {
-                return Ok((
-                    Settling::Settled {
-                        rounds: rounds_before + seen.len(),
-                    },
-                    point,
-                ));
+                return Ok((Settling::Settled { rounds: rounds_before + seen.len() }, point));
             }
             if let Some(first) = seen.iter().position(|state| *state == next) {
                 // The state that was just solved closes the circle.
                 let second = positions.energised.clone();
-                let settling = Settling::Chatters {
-                    first: flagged(&seen[first]),
-                    second: flagged(&second),
-                };
+                let settling = Settling::Chatters { first: flagged(&seen[first]), second: flagged(&second) };
                 return Ok((settling, point));
             }
             seen.push(std::mem::replace(&mut positions.energised, next));
@@ -117,13 +100,7 @@ impl Circuit<'_> {
             let current = point.heating_current(element);
             let ratio = current / opening_current(fuse);
             if ratio >= 1.0 && worst.as_ref().is_none_or(|(most, _)| ratio > *most) {
-                worst = Some((
-                    ratio,
-                    OpenedFuse {
-                        fuse: part,
-                        current,
-                    },
-                ));
+                worst = Some((ratio, OpenedFuse { fuse: part, current }));
             }
         }
         worst.map(|(_, fuse)| fuse)
@@ -132,16 +109,10 @@ impl Circuit<'_> {
     /// Fuses between their rating and the current that surely opens them.
     pub(crate) fn strained_fuses(&self, point: &Point) -> Vec<PartId> {
         let strained = |&&(part, element): &&(PartId, usize)| match &self.machine.part(part).kind {
-            PartKind::Fuse(fuse) => {
-                point.heating_current(element) > fuse.rated.value() * (1.0 + 1e-9)
-            }
+            PartKind::Fuse(fuse) => point.heating_current(element) > fuse.rated.value() * (1.0 + 1e-9),
             _ => false,
         };
-        self.fuses
-            .iter()
-            .filter(strained)
-            .map(|&(part, _)| part)
-            .collect()
+        self.fuses.iter().filter(strained).map(|&(part, _)| part).collect()
     }
 }
 

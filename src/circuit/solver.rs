@@ -37,16 +37,8 @@ impl<'m> Solver<'m> {
     /// supplies against each other.
     pub fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
         let circuit = Circuit::new(machine)?;
-        let sets = machine
-            .sequences
-            .iter()
-            .map(|sequence| circuit.set(&sequence.setting))
-            .collect();
-        let mut solver = Self {
-            circuit,
-            sets,
-            rests: Vec::new(),
-        };
+        let sets = machine.sequences.iter().map(|sequence| circuit.set(&sequence.setting)).collect();
+        let mut solver = Self { circuit, sets, rests: Vec::new() };
         let mut rests: Vec<Option<Rest>> = vec![None; machine.sequences.len()];
         for index in solver.in_order() {
             let start = solver.start(SequenceId(index), &rests);
@@ -69,11 +61,7 @@ impl<'m> Solver<'m> {
     /// Solves all sequences in the order of their numbers.
     #[must_use]
     pub fn solve(&self, effort: Effort) -> Solution {
-        Solution {
-            sequences: (0..self.rests.len())
-                .map(|index| self.describe(SequenceId(index), effort))
-                .collect(),
-        }
+        Solution { sequences: (0..self.rests.len()).map(|index| self.describe(SequenceId(index), effort)).collect() }
     }
 
     /// What a meter shows between any two joints in a sequence, on the range that shows most, with changes to the machine.
@@ -90,32 +78,19 @@ impl<'m> Solver<'m> {
     ) -> Result<MeterReading, CircuitError> {
         let usual = crate::machine::model::Current::Direct;
         let extras = bridges(changes);
-        let situation = Situation {
-            changes,
-            extras: &extras,
-            ..self.nominal(sequence)
-        };
+        let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let changed;
         let rest = if changes.is_empty() {
             &self.rests[sequence.0]
         } else {
             let start = self.healthy_start(solution, sequence);
-            changed = self
-                .circuit
-                .rest(&situation, start)
-                .map_err(|error| error.within(sequence))?;
+            changed = self.circuit.rest(&situation, start).map_err(|error| error.within(sequence))?;
             &changed
         };
         let islands = Islands::of(&rest.point);
         let state = (&situation, &rest.positions);
-        let both = self.circuit.read_exactly(
-            &rest.point,
-            &islands,
-            (red, black),
-            meter,
-            state,
-            &mut Scratch::default(),
-        )?;
+        let both =
+            self.circuit.read_exactly(&rest.point, &islands, (red, black), meter, state, &mut Scratch::default())?;
         Ok(both.main(usual))
     }
 
@@ -139,12 +114,7 @@ impl<'m> Solver<'m> {
             positions.energised[part.0] = true;
         }
         let extras = bridges(changes);
-        let situation = Situation {
-            set: &set,
-            values: &circuit.elements.nominal,
-            changes,
-            extras: &extras,
-        };
+        let situation = Situation { set: &set, values: &circuit.elements.nominal, changes, extras: &extras };
         let mut branches = circuit.direct(&situation, &positions, &circuit.cold(&situation));
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
@@ -163,21 +133,14 @@ impl<'m> Solver<'m> {
         let field = circuit.field(branches, situation.extras);
         let island = field.structure.islands(&field.factor);
         (island[a.0] == island[b.0]).then(|| {
-            let ohms = field
-                .structure
-                .impedance(&field.factor, a.0, b.0, &mut Vec::new());
+            let ohms = field.structure.impedance(&field.factor, a.0, b.0, &mut Vec::new());
             if ohms <= 2.0 * LEAST_OHMS { 0.0 } else { ohms }
         })
     }
 
     /// A sequence at nominal values without faults.
     pub(crate) fn nominal(&self, sequence: SequenceId) -> Situation<'_> {
-        Situation {
-            set: &self.sets[sequence.0],
-            values: &self.circuit.elements.nominal,
-            changes: &[],
-            extras: &[],
-        }
+        Situation { set: &self.sets[sequence.0], values: &self.circuit.elements.nominal, changes: &[], extras: &[] }
     }
 
     /// The relays as the healthy earlier sequence left them.
@@ -206,13 +169,9 @@ impl<'m> Solver<'m> {
         let mut done = vec![false; sequences.len()];
         let mut order = Vec::with_capacity(sequences.len());
         while order.len() < sequences.len() {
-            let ready = |index: &usize| {
-                !done[*index] && sequences[*index].after.is_none_or(|after| done[after.0])
-            };
+            let ready = |index: &usize| !done[*index] && sequences[*index].after.is_none_or(|after| done[after.0]);
             // A circle of `after` is the parser's to refuse; here it starts at rest.
-            let next = (0..sequences.len())
-                .find(ready)
-                .or_else(|| done.iter().position(|done| !done));
+            let next = (0..sequences.len()).find(ready).or_else(|| done.iter().position(|done| !done));
             let Some(next) = next else { break };
             done[next] = true;
             order.push(next);

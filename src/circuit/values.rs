@@ -3,8 +3,7 @@
 use faer::c64;
 
 use crate::machine::model::{
-    Coil, Current, Diode, Element, Gate, Lamp, Law, Machine, PartId, PartKind, Rectifier, Supply,
-    Toleranced,
+    Coil, Current, Diode, Element, Gate, Lamp, Law, Machine, PartId, PartKind, Rectifier, Supply, Toleranced,
 };
 use crate::spec::units::Unit;
 
@@ -22,28 +21,16 @@ pub(crate) struct Span {
 }
 
 impl Span {
-    pub(crate) const NOTHING: Self = Self {
-        low: 0.0,
-        nominal: 0.0,
-        high: 0.0,
-    };
+    pub(crate) const NOTHING: Self = Self { low: 0.0, nominal: 0.0, high: 0.0 };
 
     fn of<U: Unit>(value: &Toleranced<U>) -> Self {
-        Self {
-            low: value.low.value(),
-            nominal: value.nominal.value(),
-            high: value.high.value(),
-        }
+        Self { low: value.low.value(), nominal: value.nominal.value(), high: value.high.value() }
     }
 
     fn resistance<U: Unit>(value: &Toleranced<U>) -> Self {
         let span = Self::of(value);
         let floor = |ohms: f64| ohms.max(LEAST_OHMS);
-        Self {
-            low: floor(span.low),
-            nominal: floor(span.nominal),
-            high: floor(span.high),
-        }
+        Self { low: floor(span.low), nominal: floor(span.nominal), high: floor(span.high) }
     }
 
     /// Whether healthy machines differ in it.
@@ -160,17 +147,8 @@ impl Elements {
             models.push(model);
             spans.push(span);
         }
-        let nominal = Values(
-            spans
-                .iter()
-                .map(|[first, second]| [first.nominal, second.nominal])
-                .collect(),
-        );
-        Ok(Self {
-            models,
-            spans,
-            nominal,
-        })
+        let nominal = Values(spans.iter().map(|[first, second]| [first.nominal, second.nominal]).collect());
+        Ok(Self { models, spans, nominal })
     }
 
     /// The values at so far between low and high; shares in the order of elements, two each.
@@ -187,54 +165,24 @@ fn model(machine: &Machine, element: &Element) -> (Model, [Span; 2]) {
     let alone = |span| [span, Span::NOTHING];
     match (&element.law, &machine.part(element.part).kind) {
         (Law::Resistance(ohms), _) => (Model::Resistance, alone(Span::resistance(ohms))),
-        (Law::Contact { closed, gate }, _) => (
-            Model::Contact(gate.clone()),
-            alone(Span::resistance(closed)),
-        ),
-        (Law::Source, PartKind::Supply(supply)) => (
-            Model::Source(source(supply)),
-            [
-                Span::of(&supply.voltage),
-                Span::resistance(&supply.internal),
-            ],
-        ),
-        (Law::ResetWinding, PartKind::Relay(relay)) => {
-            coil(relay.reset.as_ref().unwrap_or(&relay.coil))
+        (Law::Contact { closed, gate }, _) => (Model::Contact(gate.clone()), alone(Span::resistance(closed))),
+        (Law::Source, PartKind::Supply(supply)) => {
+            (Model::Source(source(supply)), [Span::of(&supply.voltage), Span::resistance(&supply.internal)])
         }
+        (Law::ResetWinding, PartKind::Relay(relay)) => coil(relay.reset.as_ref().unwrap_or(&relay.coil)),
         (Law::Winding, PartKind::Relay(relay)) => coil(&relay.coil),
         (Law::Winding, PartKind::Solenoid(winding) | PartKind::Motor(winding)) => coil(winding),
-        (Law::Filament, PartKind::Lamp(lamp)) => {
-            (Model::Lamp(filament(lamp)), alone(Span::of(&lamp.current)))
+        (Law::Filament, PartKind::Lamp(lamp)) => (Model::Lamp(filament(lamp)), alone(Span::of(&lamp.current))),
+        (Law::Junction, PartKind::Diode(diode)) => (Model::Diode(junction(diode)), [Span::NOTHING; 2]),
+        (Law::Capacitance, PartKind::Capacitor(part)) => (Model::Capacitor, alone(Span::of(&part.capacitance))),
+        (Law::Inductance, PartKind::Inductor(part)) => {
+            (Model::Inductor, [Span::resistance(&part.resistance), Span::of(&part.inductance)])
         }
-        (Law::Junction, PartKind::Diode(diode)) => {
-            (Model::Diode(junction(diode)), [Span::NOTHING; 2])
+        (Law::VoiceCoil, PartKind::Speaker(part)) => {
+            (Model::Speaker, [Span::resistance(&part.resistance), Span::resistance(&part.impedance)])
         }
-        (Law::Capacitance, PartKind::Capacitor(part)) => {
-            (Model::Capacitor, alone(Span::of(&part.capacitance)))
-        }
-        (Law::Inductance, PartKind::Inductor(part)) => (
-            Model::Inductor,
-            [
-                Span::resistance(&part.resistance),
-                Span::of(&part.inductance),
-            ],
-        ),
-        (Law::VoiceCoil, PartKind::Speaker(part)) => (
-            Model::Speaker,
-            [
-                Span::resistance(&part.resistance),
-                Span::resistance(&part.impedance),
-            ],
-        ),
         // The parser never pairs a law with a part of another kind; nothing conducts if it did.
-        _ => (
-            Model::Resistance,
-            alone(Span {
-                low: f64::INFINITY,
-                nominal: f64::INFINITY,
-                high: f64::INFINITY,
-            }),
-        ),
+        _ => (Model::Resistance, alone(Span { low: f64::INFINITY, nominal: f64::INFINITY, high: f64::INFINITY })),
     }
 }
 
@@ -251,9 +199,7 @@ fn source(supply: &Supply) -> SourceModel {
 fn coil(coil: &Coil) -> (Model, [Span; 2]) {
     let resistance = Span::resistance(&coil.resistance);
     let (model, impedance) = match (&coil.impedance, coil.power_factor, coil.inductance) {
-        (Some(impedance), Some(factor), _) => {
-            (CoilModel::PowerFactor(factor), Span::resistance(impedance))
-        }
+        (Some(impedance), Some(factor), _) => (CoilModel::PowerFactor(factor), Span::resistance(impedance)),
         (Some(impedance), None, _) => (CoilModel::Impedance, Span::resistance(impedance)),
         (None, _, Some(inductance)) => (CoilModel::Inductance(inductance.value()), Span::NOTHING),
         (None, _, None) => (CoilModel::Unknown, Span::NOTHING),
@@ -262,10 +208,7 @@ fn coil(coil: &Coil) -> (Model, [Span; 2]) {
 }
 
 fn filament(lamp: &Lamp) -> LampModel {
-    LampModel {
-        nominal: lamp.nominal.value(),
-        cold: lamp.cold.nominal.value().max(LEAST_OHMS),
-    }
+    LampModel { nominal: lamp.nominal.value(), cold: lamp.cold.nominal.value().max(LEAST_OHMS) }
 }
 
 fn junction(diode: &Diode) -> DiodeModel {
@@ -278,37 +221,23 @@ fn junction(diode: &Diode) -> DiodeModel {
 
 /// Refuses values that would turn into nonsense further on.
 fn check(part: PartId, model: &Model, spans: [Span; 2]) -> Result<(), CircuitError> {
-    let all = spans
-        .iter()
-        .flat_map(|span| [span.low, span.nominal, span.high]);
+    let all = spans.iter().flat_map(|span| [span.low, span.nominal, span.high]);
     let what = if all.clone().any(|value| !value.is_finite()) {
         Some("has a value that is not a number")
     } else if all.clone().any(|value| value < 0.0) && !matches!(model, Model::Source(_)) {
         Some("has a negative value")
-    } else if spans
-        .iter()
-        .any(|span| span.low > span.nominal || span.nominal > span.high)
-    {
+    } else if spans.iter().any(|span| span.low > span.nominal || span.nominal > span.high) {
         Some("has a nominal value outside its own span")
     } else {
         lacking(model, spans)
     };
-    what.map_or(Ok(()), |what| {
-        Err(CircuitError {
-            sequence: None,
-            reason: Reason::Impossible { part, what },
-        })
-    })
+    what.map_or(Ok(()), |what| Err(CircuitError { sequence: None, reason: Reason::Impossible { part, what } }))
 }
 
 fn lacking(model: &Model, [first, _]: [Span; 2]) -> Option<&'static str> {
     match model {
-        Model::Lamp(lamp) if lamp.nominal <= 0.0 || first.low <= 0.0 => {
-            Some("needs its rated volts and amperes")
-        }
-        Model::Source(source)
-            if source.current == Current::Alternating && source.frequency <= 0.0 =>
-        {
+        Model::Lamp(lamp) if lamp.nominal <= 0.0 || first.low <= 0.0 => Some("needs its rated volts and amperes"),
+        Model::Source(source) if source.current == Current::Alternating && source.frequency <= 0.0 => {
             Some("is an AC supply without a frequency")
         }
         Model::Capacitor if first.low <= 0.0 => Some("needs a capacitance above zero"),

@@ -8,8 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::spec::diagnostic::Place;
 use crate::spec::units::{
-    Amperes, Celsius, Farads, Henries, Hertz, Metres, Minutes, Ohms, SquareMillimetres, Unit,
-    VoltAmperes, Volts, Watts,
+    Amperes, Celsius, Farads, Henries, Hertz, Metres, Minutes, Ohms, SquareMillimetres, Unit, VoltAmperes, Volts, Watts,
 };
 
 macro_rules! index {
@@ -67,25 +66,13 @@ impl<U: Unit> Toleranced<U> {
     /// A value without spread.
     #[must_use]
     pub fn exactly(nominal: U, origin: Origin) -> Self {
-        Self {
-            nominal,
-            low: nominal,
-            high: nominal,
-            origin,
-            source: None,
-        }
+        Self { nominal, low: nominal, high: nominal, origin, source: None }
     }
 
     /// A default of this program, with its spread.
     #[must_use]
     pub fn default_span(nominal: f64, low: f64, high: f64) -> Self {
-        Self {
-            nominal: U::new(nominal),
-            low: U::new(low),
-            high: U::new(high),
-            origin: Origin::Default,
-            source: None,
-        }
+        Self { nominal: U::new(nominal), low: U::new(low), high: U::new(high), origin: Origin::Default, source: None }
     }
 }
 
@@ -765,28 +752,19 @@ impl Machine {
     /// The test point of this name.
     #[must_use]
     pub fn test_point_named(&self, id: &str) -> Option<TestPointId> {
-        self.test_points
-            .iter()
-            .position(|point| point.id == id)
-            .map(TestPointId)
+        self.test_points.iter().position(|point| point.id == id).map(TestPointId)
     }
 
     /// The joint of this name.
     #[must_use]
     pub fn joint_named(&self, name: &str) -> Option<JointId> {
-        self.joints
-            .iter()
-            .position(|joint| joint.name == name)
-            .map(JointId)
+        self.joints.iter().position(|joint| joint.name == name).map(JointId)
     }
 
     /// The sequence of this number.
     #[must_use]
     pub fn sequence_numbered(&self, number: i64) -> Option<SequenceId> {
-        self.sequences
-            .iter()
-            .position(|sequence| sequence.number == number)
-            .map(SequenceId)
+        self.sequences.iter().position(|sequence| sequence.number == number).map(SequenceId)
     }
 
     /// The winding of a relay, solenoid or motor.

@@ -265,11 +265,9 @@ fn sequence_row(material: &Material<'_>, id: SequenceId) -> SequenceRow {
         .iter()
         .map(|part| Act {
             id: breakable(&machine.part(*part).id),
-            volts: solved
-                .devices
-                .iter()
-                .find(|device| device.part == *part)
-                .map_or_else(String::new, |device| format!("{} V", material.options.words.numerals.volts(device.volts.abs()))),
+            volts: solved.devices.iter().find(|device| device.part == *part).map_or_else(String::new, |device| {
+                format!("{} V", material.options.words.numerals.volts(device.volts.abs()))
+            }),
         })
         .collect();
     SequenceRow {
@@ -320,8 +318,7 @@ fn point_row(material: &Material<'_>, id: TestPointId, current: Current) -> Poin
     PointRow {
         id: breakable(&point.id),
         current: common::current(current),
-        black: (point.reference != machine.reference)
-            .then(|| breakable(&common::joint_name(machine, point.reference))),
+        black: (point.reference != machine.reference).then(|| breakable(&common::joint_name(machine, point.reference))),
         reads: found.iter().map(|reading| reads(material, *reading)).collect(),
         tells: found.iter().map(|reading| reading.is_some_and(|reading| !reads_nothing(reading))).collect(),
         below: numerals.fixed(-most(|reading| reading.nominal - reading.band.low), 1),

@@ -183,15 +183,8 @@ impl Mul<Amperes> for Volts {
 }
 
 /// Prefixes from the largest down; the first that leaves at least one whole unit is taken.
-const PREFIXES: [(f64, &str); 7] = [
-    (1e6, "M"),
-    (1e3, "k"),
-    (1.0, ""),
-    (1e-3, "m"),
-    (1e-6, "µ"),
-    (1e-9, "n"),
-    (1e-12, "p"),
-];
+const PREFIXES: [(f64, &str); 7] =
+    [(1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p")];
 
 /// Units that the trade never writes with a prefix.
 const WITHOUT_PREFIX: [&str; 5] = ["min", "mm²", "°C", "A²s", "VA"];
@@ -211,27 +204,12 @@ fn with_prefix(value: f64, symbol: &str) -> String {
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {
     if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 {
-            "0".into()
-        } else {
-            "–".into()
-        };
+        return if value == 0.0 { "0".into() } else { "–".into() };
     }
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a decimal exponent is small"
-    )]
+    #[expect(clippy::cast_possible_truncation, reason = "a decimal exponent is small")]
     let magnitude = value.abs().log10().floor() as i32;
     let decimals = usize::try_from((digits - 1 - magnitude).max(0)).unwrap_or(0);
     let text = format!("{:.decimals$}", value.abs());
-    let text = if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.')
-    } else {
-        &text
-    };
-    if value < 0.0 && text != "0" {
-        format!("−{text}")
-    } else {
-        text.to_string()
-    }
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if value < 0.0 && text != "0" { format!("−{text}") } else { text.to_string() }
 }

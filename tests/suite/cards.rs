@@ -19,7 +19,14 @@ struct Filling {
 }
 
 fn name(letters: usize, seed: usize) -> String {
-    "stop relay of the letter bank and more ".chars().cycle().skip(seed % 7).take(letters).collect::<String>().trim().to_string()
+    "stop relay of the letter bank and more "
+        .chars()
+        .cycle()
+        .skip(seed % 7)
+        .take(letters)
+        .collect::<String>()
+        .trim()
+        .to_string()
 }
 
 fn body(filling: &Filling, size: CardSize, paper: Paper, options: &CardOptions) -> Value {
@@ -62,7 +69,12 @@ fn sheet(kind: DocumentKind, body: Value, paper: Paper) -> Sheet {
 #[test]
 fn a_card_trial() {
     let base = Base::from_folder(std::path::Path::new("templates")).unwrap();
-    for (size, paper) in [(CardSize::A5, Paper::A4), (CardSize::A6, Paper::A4), (CardSize::A4, Paper::A4), (CardSize::EightByFive, Paper::Letter)] {
+    for (size, paper) in [
+        (CardSize::A5, Paper::A4),
+        (CardSize::A6, Paper::A4),
+        (CardSize::A4, Paper::A4),
+        (CardSize::EightByFive, Paper::Letter),
+    ] {
         let filling = Filling { fuses: 6, coils: 14, sequences: 12, points: 40, letters: 24 };
         let options = CardOptions { duplex: Duplex::LongEdge, ..CardOptions::default() };
         let sheet = sheet(DocumentKind::BenchCard, body(&filling, size, paper, &options), paper);
@@ -85,9 +97,16 @@ fn a_label_trial() {
     let label = json!({"sheet": cards::impose(CardSize::Id1, Paper::A4, &options).unwrap(), "name": "Tern 48",
         "fuses": (0..9).map(|at| json!({"id": format!("F{at}"), "called-for": "T 3.15\u{a0}A", "form": "5×20 L 250\u{a0}V", "protects": name(24, at),
             "location": "front of power chassis, second from left", "mark": "stated"})).collect::<Vec<_>>()});
-    let options = benchleaf::sheets::SheetOptions { paper: Paper::A4, words: benchleaf::sheets::Words::of("en").unwrap(), north_american: false,
-        card_code: "7KD4-HACM".into(), shop: None, card: CardOptions { duplex: Duplex::ShortEdge, ..CardOptions::default() } };
-    for sheet in [sheet(DocumentKind::FuseLabel, label, Paper::A4), benchleaf::sheets::register_test::compose(&options)] {
+    let options = benchleaf::sheets::SheetOptions {
+        paper: Paper::A4,
+        words: benchleaf::sheets::Words::of("en").unwrap(),
+        north_american: false,
+        card_code: "7KD4-HACM".into(),
+        shop: None,
+        card: CardOptions { duplex: Duplex::ShortEdge, ..CardOptions::default() },
+    };
+    for sheet in [sheet(DocumentKind::FuseLabel, label, Paper::A4), benchleaf::sheets::register_test::compose(&options)]
+    {
         let printed = press::typeset_on(&base, &sheet, &press).unwrap_or_else(|error| panic!("{error}"));
         std::fs::write(format!("/tmp/label-{}.pdf", sheet.kind.name()), printed.pdf).unwrap();
         for (at, picture) in printed.pictures.iter().enumerate() {

@@ -12,8 +12,5 @@ mod laws;
 #[track_caller]
 pub fn near(actual: f64, expected: f64, relative: f64) {
     let allowed = relative * expected.abs() + 1e-9;
-    assert!(
-        (actual - expected).abs() <= allowed,
-        "got {actual}, expected {expected} within {allowed}"
-    );
+    assert!((actual - expected).abs() <= allowed, "got {actual}, expected {expected} within {allowed}");
 }

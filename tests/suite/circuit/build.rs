@@ -1,10 +1,9 @@
 //! Machines put together in code, for circuits that are given as numbers and joints.
 
 use benchleaf::machine::model::{
-    Capacitor, Coil, Contact, ContactForm, Current, Diode, Element, ElementId, Fuse, FuseStandard,
-    Gate, Identity, Inductor, Joint, JointId, Lamp, Law, Machine, Meter, Origin, Part, PartId,
-    PartKind, Rectifier, RectifierForm, Relay, Resistor, Sequence, SequenceId, Setting, Supply,
-    Switch, TestPoint, Toleranced,
+    Capacitor, Coil, Contact, ContactForm, Current, Diode, Element, ElementId, Fuse, FuseStandard, Gate, Identity,
+    Inductor, Joint, JointId, Lamp, Law, Machine, Meter, Origin, Part, PartId, PartKind, Rectifier, RectifierForm,
+    Relay, Resistor, Sequence, SequenceId, Setting, Supply, Switch, TestPoint, Toleranced,
 };
 use benchleaf::spec::diagnostic::Place;
 use benchleaf::spec::units::{Amperes, Celsius, Farads, Henries, Hertz, Ohms, Unit, Volts};
@@ -19,21 +18,11 @@ pub fn exactly(value: f64) -> Span {
 
 /// A value with so many percent to either side.
 pub fn percent(value: f64, share: f64) -> Span {
-    (
-        value * (1.0 - share / 100.0),
-        value,
-        value * (1.0 + share / 100.0),
-    )
+    (value * (1.0 - share / 100.0), value, value * (1.0 + share / 100.0))
 }
 
 fn toleranced<U: Unit>((low, nominal, high): Span) -> Toleranced<U> {
-    Toleranced {
-        nominal: U::new(nominal),
-        low: U::new(low),
-        high: U::new(high),
-        origin: Origin::Stated,
-        source: None,
-    }
+    Toleranced { nominal: U::new(nominal), low: U::new(low), high: U::new(high), origin: Origin::Stated, source: None }
 }
 
 /// A machine under construction.
@@ -83,11 +72,7 @@ impl Bench {
     /// The joint of this name, made if new.
     pub fn joint(&mut self, name: &str) -> JointId {
         self.machine.joint_named(name).unwrap_or_else(|| {
-            self.machine.joints.push(Joint {
-                name: name.into(),
-                named: true,
-                place: Place::default(),
-            });
+            self.machine.joints.push(Joint { name: name.into(), named: true, place: Place::default() });
             JointId(self.machine.joints.len() - 1)
         })
     }
@@ -115,13 +100,7 @@ impl Bench {
         let (from, to) = (self.joint(from), self.joint(to));
         let id = ElementId(self.machine.elements.len());
         let name = self.machine.part(part).id.clone();
-        self.machine.elements.push(Element {
-            part,
-            name,
-            from,
-            to,
-            law,
-        });
+        self.machine.elements.push(Element { part, name, from, to, law });
         self.machine.parts[part.0].elements.push(id);
         id
     }
@@ -133,21 +112,11 @@ impl Bench {
 
     fn supply(&mut self, id: &str, supply: Supply) -> ElementId {
         let [(_, from), (_, to)] = supply.terminals.clone();
-        let (from, to) = (
-            self.machine.joint(from).name.clone(),
-            self.machine.joint(to).name.clone(),
-        );
+        let (from, to) = (self.machine.joint(from).name.clone(), self.machine.joint(to).name.clone());
         self.single(id, PartKind::Supply(supply), Law::Source, &from, &to)
     }
 
-    fn plain(
-        &mut self,
-        volts: Span,
-        internal: Span,
-        current: Current,
-        from: &str,
-        to: &str,
-    ) -> Supply {
+    fn plain(&mut self, volts: Span, internal: Span, current: Current, from: &str, to: &str) -> Supply {
         Supply {
             voltage: toleranced(volts),
             current,
@@ -177,13 +146,7 @@ impl Bench {
         from: &str,
         to: &str,
     ) -> ElementId {
-        let mut supply = self.plain(
-            exactly(volts),
-            exactly(internal),
-            Current::Alternating,
-            from,
-            to,
-        );
+        let mut supply = self.plain(exactly(volts), exactly(internal), Current::Alternating, from, to);
         supply.frequency = Some(Hertz::new(hertz));
         supply.phase = degrees;
         self.supply(id, supply)
@@ -198,29 +161,17 @@ impl Bench {
         from: &str,
         to: &str,
     ) -> ElementId {
-        let mut supply = self.plain(
-            exactly(volts),
-            exactly(internal),
-            Current::Alternating,
-            from,
-            to,
-        );
+        let mut supply = self.plain(exactly(volts), exactly(internal), Current::Alternating, from, to);
         supply.frequency = Some(Hertz::new(50.0));
         let (form, forward, reservoir) = rectifier;
-        supply.rectifier = Some(Rectifier {
-            form,
-            forward: Volts::new(forward),
-            reservoir: reservoir.map(Farads::new),
-        });
+        supply.rectifier =
+            Some(Rectifier { form, forward: Volts::new(forward), reservoir: reservoir.map(Farads::new) });
         self.supply(id, supply)
     }
 
     /// Resistor.
     pub fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
-        let kind = PartKind::Resistor(Resistor {
-            resistance: toleranced(ohms),
-            power: None,
-        });
+        let kind = PartKind::Resistor(Resistor { resistance: toleranced(ohms), power: None });
         self.single(id, kind, Law::Resistance(toleranced(ohms)), from, to)
     }
 
@@ -237,41 +188,16 @@ impl Bench {
             protects: None,
             cold: toleranced(cold),
         };
-        self.single(
-            id,
-            PartKind::Fuse(fuse),
-            Law::Resistance(toleranced(cold)),
-            from,
-            to,
-        )
+        self.single(id, PartKind::Fuse(fuse), Law::Resistance(toleranced(cold)), from, to)
     }
 
     /// Switch that closes when operated.
     pub fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
-        let contacts = vec![Contact {
-            terminals: "1-2".into(),
-            form: ContactForm::Make,
-        }];
-        let switch = Switch {
-            contacts,
-            driven_by: None,
-            timing: None,
-            operated_by: None,
-        };
+        let contacts = vec![Contact { terminals: "1-2".into(), form: ContactForm::Make }];
+        let switch = Switch { contacts, driven_by: None, timing: None, operated_by: None };
         let part = self.part(id, PartKind::Switch(switch));
-        let gate = Gate::Hand {
-            switch: part,
-            when_operated: true,
-        };
-        self.element(
-            part,
-            Law::Contact {
-                closed: toleranced(closed),
-                gate,
-            },
-            from,
-            to,
-        );
+        let gate = Gate::Hand { switch: part, when_operated: true };
+        self.element(part, Law::Contact { closed: toleranced(closed), gate }, from, to);
         part
     }
 
@@ -292,40 +218,15 @@ impl Bench {
 
     /// Relay with its coil between two joints.
     pub fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
-        let part = self.part(
-            id,
-            PartKind::Relay(Relay {
-                coil,
-                reset: None,
-                contacts: Vec::new(),
-            }),
-        );
+        let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new() }));
         self.element(part, Law::Winding, from, to);
         part
     }
 
     /// Contact of a relay.
-    pub fn contact(
-        &mut self,
-        relay: PartId,
-        when_energised: bool,
-        closed: f64,
-        from: &str,
-        to: &str,
-    ) -> ElementId {
-        let gate = Gate::Relay {
-            relay,
-            when_energised,
-        };
-        self.element(
-            relay,
-            Law::Contact {
-                closed: toleranced(exactly(closed)),
-                gate,
-            },
-            from,
-            to,
-        )
+    pub fn contact(&mut self, relay: PartId, when_energised: bool, closed: f64, from: &str, to: &str) -> ElementId {
+        let gate = Gate::Relay { relay, when_energised };
+        self.element(relay, Law::Contact { closed: toleranced(exactly(closed)), gate }, from, to)
     }
 
     /// Solenoid.
@@ -346,15 +247,7 @@ impl Bench {
     }
 
     /// Diode, anode first.
-    pub fn diode(
-        &mut self,
-        id: &str,
-        drop: f64,
-        on: f64,
-        zener: Option<f64>,
-        from: &str,
-        to: &str,
-    ) -> ElementId {
+    pub fn diode(&mut self, id: &str, drop: f64, on: f64, zener: Option<f64>, from: &str, to: &str) -> ElementId {
         let diode = Diode {
             drop: Volts::new(drop),
             on_resistance: Ohms::new(on),
@@ -368,27 +261,15 @@ impl Bench {
 
     /// Capacitor.
     pub fn capacitor(&mut self, id: &str, farads: f64, from: &str, to: &str) -> ElementId {
-        let kind = PartKind::Capacitor(Capacitor {
-            capacitance: toleranced(exactly(farads)),
-            voltage: None,
-            bleeder: None,
-        });
+        let kind =
+            PartKind::Capacitor(Capacitor { capacitance: toleranced(exactly(farads)), voltage: None, bleeder: None });
         self.single(id, kind, Law::Capacitance, from, to)
     }
 
     /// Inductor.
-    pub fn inductor(
-        &mut self,
-        id: &str,
-        henries: f64,
-        ohms: f64,
-        from: &str,
-        to: &str,
-    ) -> ElementId {
-        let inductor = Inductor {
-            inductance: toleranced::<Henries>(exactly(henries)),
-            resistance: toleranced(exactly(ohms)),
-        };
+    pub fn inductor(&mut self, id: &str, henries: f64, ohms: f64, from: &str, to: &str) -> ElementId {
+        let inductor =
+            Inductor { inductance: toleranced::<Henries>(exactly(henries)), resistance: toleranced(exactly(ohms)) };
         self.single(id, PartKind::Inductor(inductor), Law::Inductance, from, to)
     }
 
@@ -420,10 +301,7 @@ impl Bench {
             number,
             title: format!("step {number}"),
             after,
-            setting: Setting {
-                operated: operated.iter().copied().collect(),
-                ..Setting::default()
-            },
+            setting: Setting { operated: operated.iter().copied().collect(), ..Setting::default() },
             pulled_in: Vec::new(),
             states_pulled_in: false,
             acts: Vec::new(),

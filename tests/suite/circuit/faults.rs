@@ -27,12 +27,7 @@ fn training() -> Training {
     let fuse = bench.fuse("F1", 5.0, exactly(0.08), "TP1", "TP2");
     let s1 = bench.switch("S1", exactly(0.05), "TP2", "TP3");
     let s2 = bench.switch("S2", exactly(0.05), "TP3", "TP4");
-    bench.relay(
-        "K1",
-        Bench::winding(exactly(120.0), 24.0, 18.0, 2.4),
-        "TP4",
-        "TP5",
-    );
+    bench.relay("K1", Bench::winding(exactly(120.0), 24.0, 18.0, 2.4), "TP4", "TP5");
     let pin = bench.resistor("P1", exactly(0.03), "TP5", "COM");
     let lamp = bench.resistor("LP1", exactly(96.0), "TP2", "COM");
     for point in ["TP1", "TP2", "TP3", "TP4", "TP5"] {
@@ -43,16 +38,7 @@ fn training() -> Training {
     let coil = element(bench.machine.part_named("K1").unwrap());
     let (first, second) = (element(s1), element(s2));
     let supply = bench.machine.element(source).part;
-    Training {
-        bench,
-        supply,
-        fuse,
-        first,
-        second,
-        coil,
-        pin,
-        lamp,
-    }
+    Training { bench, supply, fuse, first, second, coil, pin, lamp }
 }
 
 fn fault(solver: &Solver<'_>, solution: &Solution, changes: &[Change]) -> Outcome {
@@ -66,77 +52,25 @@ fn readings_of_thirteen_states_agree_with_nodal_analysis() {
     let solution = solver.solve(Effort::Nominal);
     let cases: Vec<(Vec<Change>, [f64; 5], f64)> = vec![
         (vec![], [23.7775, 23.7419, 23.7320, 23.7222, 0.0059], 0.4449),
-        (
-            vec![Change::SupplyScaled(t.supply, 0.75)],
-            [17.8331, 17.8064, 17.7990, 17.7916, 0.0044],
-            0.3337,
-        ),
+        (vec![Change::SupplyScaled(t.supply, 0.75)], [17.8331, 17.8064, 17.7990, 17.7916, 0.0044], 0.3337),
         (vec![Change::Open(t.fuse)], [24.0, 0.0, 0.0, 0.0, 0.0], 0.0),
-        (
-            vec![Change::Added(t.fuse, 10.0)],
-            [23.8123, 20.0287, 20.0204, 20.0120, 0.0050],
-            0.3754,
-        ),
-        (
-            vec![Change::Open(t.first)],
-            [23.8757, 23.8559, 0.0, 0.0, 0.0],
-            0.2485,
-        ),
-        (
-            vec![Change::Added(t.first, 20.0)],
-            [23.7915, 23.7581, 20.3587, 20.3503, 0.0051],
-            0.4170,
-        ),
-        (
-            vec![Change::Open(t.second)],
-            [23.8757, 23.8559, 23.8559, 0.0, 0.0],
-            0.2485,
-        ),
-        (
-            vec![Change::Added(t.second, 20.0)],
-            [23.7915, 23.7581, 23.7496, 20.3503, 0.0051],
-            0.4170,
-        ),
-        (
-            vec![Change::Open(t.coil)],
-            [23.8757, 23.8559, 23.8559, 23.8559, 0.0],
-            0.2485,
-        ),
-        (
-            vec![Change::Open(t.pin)],
-            [23.8757, 23.8559, 23.8559, 23.8559, 23.8556],
-            0.2485,
-        ),
-        (
-            vec![Change::Added(t.pin, 20.0)],
-            [23.7915, 23.7581, 23.7496, 23.7412, 3.3959],
-            0.4170,
-        ),
-        (
-            vec![Change::Value(t.coil, 60.0)],
-            [23.6804, 23.6293, 23.6097, 23.5900, 0.0118],
-            0.6391,
-        ),
-        (
-            vec![Change::Open(t.lamp)],
-            [23.9006, 23.8847, 23.8747, 23.8648, 0.0060],
-            0.1988,
-        ),
+        (vec![Change::Added(t.fuse, 10.0)], [23.8123, 20.0287, 20.0204, 20.0120, 0.0050], 0.3754),
+        (vec![Change::Open(t.first)], [23.8757, 23.8559, 0.0, 0.0, 0.0], 0.2485),
+        (vec![Change::Added(t.first, 20.0)], [23.7915, 23.7581, 20.3587, 20.3503, 0.0051], 0.4170),
+        (vec![Change::Open(t.second)], [23.8757, 23.8559, 23.8559, 0.0, 0.0], 0.2485),
+        (vec![Change::Added(t.second, 20.0)], [23.7915, 23.7581, 23.7496, 20.3503, 0.0051], 0.4170),
+        (vec![Change::Open(t.coil)], [23.8757, 23.8559, 23.8559, 23.8559, 0.0], 0.2485),
+        (vec![Change::Open(t.pin)], [23.8757, 23.8559, 23.8559, 23.8559, 23.8556], 0.2485),
+        (vec![Change::Added(t.pin, 20.0)], [23.7915, 23.7581, 23.7496, 23.7412, 3.3959], 0.4170),
+        (vec![Change::Value(t.coil, 60.0)], [23.6804, 23.6293, 23.6097, 23.5900, 0.0118], 0.6391),
+        (vec![Change::Open(t.lamp)], [23.9006, 23.8847, 23.8747, 23.8648, 0.0060], 0.1988),
     ];
     for (changes, readings, fuse) in cases {
         let outcome = fault(&solver, &solution, &changes);
         for (reading, expected) in outcome.readings.iter().zip(readings) {
-            assert!(
-                (reading.volts - expected).abs() <= 6e-5,
-                "{changes:?}: {} for {expected}",
-                reading.volts
-            );
+            assert!((reading.volts - expected).abs() <= 6e-5, "{changes:?}: {} for {expected}", reading.volts);
         }
-        assert!(
-            (outcome.currents[t.fuse.0] - fuse).abs() <= 6e-5,
-            "{changes:?}: fuse {}",
-            outcome.currents[t.fuse.0]
-        );
+        assert!((outcome.currents[t.fuse.0] - fuse).abs() <= 6e-5, "{changes:?}: fuse {}", outcome.currents[t.fuse.0]);
     }
 }
 
@@ -148,17 +82,10 @@ fn a_shorted_coil_opens_the_fuse_and_then_reads_as_an_open_fuse() {
     let outcome = fault(&solver, &solution, &[Change::Value(t.coil, 1.0)]);
     // 14.14 A through a 5 A fuse: 2.8 times rated, above the 2.1 times of IEC 60127-2.
     assert_eq!(outcome.opened.len(), 1);
-    assert!(
-        (outcome.opened[0].current - 14.14).abs() < 0.005,
-        "{}",
-        outcome.opened[0].current
-    );
+    assert!((outcome.opened[0].current - 14.14).abs() < 0.005, "{}", outcome.opened[0].current);
     near(outcome.readings[0].volts, 24.0, 1e-6);
     near(outcome.readings[3].volts, 0.0, 0.0);
-    assert_eq!(
-        outcome.operates[t.bench.machine.element(t.coil).part.0],
-        Some(false)
-    );
+    assert_eq!(outcome.operates[t.bench.machine.element(t.coil).part.0], Some(false));
 }
 
 #[test]

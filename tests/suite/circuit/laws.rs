@@ -51,11 +51,7 @@ fn a_lamp_follows_its_power_law() {
     let lamp = bench.lamp("LP1", 6.3, exactly(0.15), "P", "COM");
     bench.sequence(&[], None);
     let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Nominal);
-    near(
-        solution.sequences[0].currents[lamp.0],
-        0.15 * (5.0_f64 / 6.3).powf(0.55),
-        1e-9,
-    );
+    near(solution.sequences[0].currents[lamp.0], 0.15 * (5.0_f64 / 6.3).powf(0.55), 1e-9);
     assert!((solution.sequences[0].currents[lamp.0] - 0.1321).abs() < 5e-5);
     assert!((5.0 / solution.sequences[0].currents[lamp.0] - 37.85).abs() < 5e-3);
 }
@@ -63,12 +59,7 @@ fn a_lamp_follows_its_power_law() {
 fn buzzing(release: f64) -> (Bench, JointId) {
     let mut bench = Bench::new("COM");
     bench.dc("PS1", exactly(24.0), exactly(8.0), "P", "COM");
-    let relay = bench.relay(
-        "K1",
-        Bench::winding(exactly(120.0), 24.0, 18.0, release),
-        "P",
-        "COM",
-    );
+    let relay = bench.relay("K1", Bench::winding(exactly(120.0), 24.0, 18.0, release), "P", "COM");
     bench.contact(relay, true, 1e-9, "P", "L");
     bench.resistor("L1", exactly(12.0), "L", "COM");
     bench.sequence(&[], None);
@@ -81,18 +72,12 @@ fn a_relay_that_loads_its_own_supply_chatters_or_holds() {
     // 24 V behind 8 Ω: 22.5 V with the coil alone, 13.846 V with the load; pull-in 18 V. Worked by hand.
     let (bench, joint) = buzzing(14.5);
     let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Nominal);
-    let Settling::Chatters { first, second } = &solution.sequences[0].settling else {
-        panic!("should chatter")
-    };
+    let Settling::Chatters { first, second } = &solution.sequences[0].settling else { panic!("should chatter") };
     assert_ne!(first, second);
     let (bench, _) = buzzing(6.0);
     let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Nominal);
     assert!(solution.sequences[0].settling.is_settled());
-    near(
-        solution.sequences[0].joints[joint.0].direct,
-        180.0 / 13.0,
-        1e-7,
-    );
+    near(solution.sequences[0].joints[joint.0].direct, 180.0 / 13.0, 1e-7);
 }
 
 #[test]
@@ -110,18 +95,9 @@ fn meters_load_what_they_measure() {
     };
     let solver = Solver::new(&bench.machine).unwrap();
     let solution = solver.solve(Effort::Nominal);
-    near(
-        solution.sequences[0].readings[0].nominal,
-        24.0 * 10.0 / 10.1,
-        1e-9,
-    );
-    let leads = (
-        bench.machine.joint_named("A").unwrap(),
-        bench.machine.reference,
-    );
-    let reading = solver
-        .reading_between(&solution, SequenceId(0), leads, &analogue, &[])
-        .unwrap();
+    near(solution.sequences[0].readings[0].nominal, 24.0 * 10.0 / 10.1, 1e-9);
+    let leads = (bench.machine.joint_named("A").unwrap(), bench.machine.reference);
+    let reading = solver.reading_between(&solution, SequenceId(0), leads, &analogue, &[]).unwrap();
     near(reading.volts, 24.0 / 1.1, 1e-9);
 }
 
@@ -138,13 +114,8 @@ fn an_open_contact_with_a_suppressor_shows_a_ghost_voltage() {
     let solver = Solver::new(&bench.machine).unwrap();
     let solution = solver.solve(Effort::Nominal);
     assert!((solution.sequences[0].readings[0].nominal - 24.0).abs() < 0.05);
-    let leads = (
-        bench.machine.joint_named("A").unwrap(),
-        bench.machine.reference,
-    );
+    let leads = (bench.machine.joint_named("A").unwrap(), bench.machine.reference);
     let low = Meter::Digital(Ohms::new(3e3));
-    let reading = solver
-        .reading_between(&solution, SequenceId(0), leads, &low, &[])
-        .unwrap();
+    let reading = solver.reading_between(&solution, SequenceId(0), leads, &low, &[]).unwrap();
     assert!((reading.volts - 2.25).abs() < 0.01, "{}", reading.volts);
 }
