@@ -39,6 +39,7 @@ pub const TEMPLATES: &[Asset] = assets![
     "templates/documents/plugs.typ",
     "templates/documents/register-test.typ",
     "templates/documents/signal-paths.typ",
+    "templates/documents/substitutions.typ",
     "templates/documents/test-points.typ",
     "templates/lang/de.toml",
     "templates/lang/en.toml",

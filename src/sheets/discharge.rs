@@ -152,7 +152,8 @@ pub fn wait(volts: Volts, capacitance: Farads, ohms: Ohms) -> Wait {
 
 /// The highest voltage between two joints in any sequence: direct part and peak of the alternating part, scaled to the
 /// highest healthy supply.
-fn highest_volts(material: &Material<'_>, from: JointId, to: JointId) -> Volts {
+#[must_use]
+pub fn highest_volts(material: &Material<'_>, from: JointId, to: JointId) -> Volts {
     let highest = material
         .solution
         .sequences

@@ -108,10 +108,23 @@ impl Numerals {
         if seconds <= 90.0 { format!("{seconds:.0} s") } else { format!("{:.0} min", (seconds / 60.0).ceil()) }
     }
 
-    /// Puts the decimal sign of the language into a number written with a point.
+    /// Puts the decimal sign of the language into numbers written with a point: only between two digits, so that the
+    /// full stop of a sentence stays.
     #[must_use]
     pub fn localised(self, text: &str) -> String {
-        if self.decimal == '.' { text.to_string() } else { text.replace('.', &self.decimal.to_string()) }
+        if self.decimal == '.' {
+            return text.to_string();
+        }
+        let letters: Vec<char> = text.chars().collect();
+        let digit = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
+        letters
+            .iter()
+            .enumerate()
+            .map(|(at, &letter)| {
+                let between = letter == '.' && at > 0 && digit(at - 1) && digit(at + 1);
+                if between { self.decimal } else { letter }
+            })
+            .collect()
     }
 }
 

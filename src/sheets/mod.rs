@@ -22,6 +22,7 @@ pub mod job_sheet;
 pub mod pack;
 pub mod plugs;
 pub mod register_test;
+pub mod substitutions;
 pub mod test_points;
 pub mod words;
 

@@ -1,0 +1,472 @@
+//! Substitution sheet: for each fuse, resistor, diode, lamp and loudspeaker what may replace it, and the sums behind it.
+//!
+//! The sums are those of the bench-sums room, run with this machine's own figures: the current that a fuse carries, the
+//! heat in a resistor, the current of the coil that a diode suppresses, the volts that a lamp gets. Parts that are alike
+//! share an entry. What is offered are sizes that a drawer may hold; each is judged, none is recommended unseen.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::common;
+use super::figures::Numerals;
+use super::{DocumentKind, Material, Sheet, cautions, discharge, pack};
+use crate::machine::model::{Diode, Fuse, FuseStandard, Lamp, Part, PartId, PartKind, Resistor, Speaker};
+use crate::spec::units::{Amperes, Ohms, Volts, Watts};
+use crate::sums::fuse_replacement::FuseMark;
+use crate::sums::speaker_replacement::SpeakerSwap;
+use crate::sums::sum::{Sum, Verdict};
+use crate::sums::{diode_replacement, fuse_load, fuse_replacement, lamp, resistor_replacement, speaker_replacement};
+
+/// Rated currents of IEC 60127 fuses, the R10 steps that are sold, in amperes.
+const FUSE_STEPS: [f64; 23] = [
+    0.1, 0.125, 0.16, 0.2, 0.25, 0.315, 0.4, 0.5, 0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0,
+    12.5, 16.0,
+];
+/// Rated currents of UL 248-14 fuses that are sold, in amperes; from memory.
+const UL_STEPS: [f64; 20] =
+    [0.1, 0.125, 0.2, 0.25, 0.3, 0.375, 0.5, 0.6, 0.75, 1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.25, 7.0, 10.0];
+/// Nominal impedances of loudspeakers that are sold, in ohms.
+const SPEAKER_STEPS: [f64; 6] = [3.2, 4.0, 8.0, 15.0, 16.0, 32.0];
+/// Small lamps that are sold, volts and amperes; the 6.3 V ones from lamp charts, the others from memory.
+const LAMPS: [(f64, f64); 14] = [
+    (6.3, 0.15),
+    (6.3, 0.2),
+    (6.3, 0.25),
+    (6.5, 0.15),
+    (8.0, 0.25),
+    (12.0, 0.1),
+    (12.0, 0.17),
+    (14.0, 0.1),
+    (14.0, 0.24),
+    (24.0, 0.05),
+    (24.0, 0.085),
+    (24.0, 0.17),
+    (28.0, 0.04),
+    (28.0, 0.17),
+];
+/// Registered silicon rectifiers by reverse volts and forward amperes; from memory.
+const RECTIFIERS: [(&str, f64, f64); 8] = [
+    ("1N4002", 100.0, 1.0),
+    ("1N4003", 200.0, 1.0),
+    ("1N4004", 400.0, 1.0),
+    ("1N4007", 1000.0, 1.0),
+    ("1N5401", 100.0, 3.0),
+    ("1N5402", 200.0, 3.0),
+    ("1N5404", 400.0, 3.0),
+    ("1N5408", 1000.0, 3.0),
+];
+/// Offers nearer to the size called for than this are left to the maker's own name for the same size.
+const SAME: f64 = 1e-9;
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Section {
+    kind: &'static str,
+    entries: Vec<Entry>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Entry {
+    ids: String,
+    label: Option<String>,
+    called_for: String,
+    facts: Vec<String>,
+    offers: Vec<Offer>,
+    workings: Vec<Working>,
+    cautions: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Offer {
+    offered: String,
+    verdict: &'static str,
+    reasons: Vec<String>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Working {
+    title: String,
+    lines: Vec<Line>,
+    source: String,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Line {
+    name: String,
+    formula: String,
+    numbers: String,
+    result: String,
+}
+
+/// Composes the sheet.
+#[must_use]
+pub fn compose(material: &Material<'_>) -> Sheet {
+    super::sheet(material, DocumentKind::SubstitutionSheet, body(material), Vec::new())
+}
+
+/// Data of the sheet.
+#[must_use]
+pub fn body(material: &Material<'_>) -> Value {
+    let sections: Vec<Section> = ["fuses", "resistors", "diodes", "lamps", "speakers"]
+        .into_iter()
+        .map(|kind| Section { kind, entries: entries(material, kind) })
+        .filter(|section| !section.entries.is_empty())
+        .collect();
+    json!({ "sections": sections })
+}
+
+/// Entries of one kind, alike parts put together.
+fn entries(material: &Material<'_>, kind: &str) -> Vec<Entry> {
+    let machine = material.machine;
+    let mut found: Vec<(Entry, Vec<PartId>)> = Vec::new();
+    for (index, part) in machine.parts.iter().enumerate() {
+        let id = PartId(index);
+        let entry = match (&part.kind, kind) {
+            (PartKind::Fuse(fuse), "fuses") => fuse_entry(material, id, fuse),
+            (PartKind::Resistor(resistor), "resistors") => resistor_entry(material, id, resistor),
+            (PartKind::Diode(diode), "diodes") => diode_entry(material, id, diode),
+            (PartKind::Lamp(lamp), "lamps") => lamp_entry(material, id, lamp),
+            (PartKind::Speaker(speaker), "speakers") => speaker_entry(material, id, speaker),
+            _ => continue,
+        };
+        match found.iter_mut().find(|(known, _)| alike(known, &entry)) {
+            Some((known, ids)) => {
+                ids.push(id);
+                known.label = known.label.take().filter(|label| Some(label) == entry.label.as_ref());
+            }
+            None => found.push((entry, vec![id])),
+        }
+    }
+    found
+        .into_iter()
+        .map(|(mut entry, ids)| {
+            entry.ids = common::part_ids(machine, &ids).join(", ");
+            entry
+        })
+        .collect()
+}
+
+/// Whether two entries say the same of two parts.
+fn alike(one: &Entry, other: &Entry) -> bool {
+    let offers = |entry: &Entry| -> Vec<(String, &'static str)> {
+        entry.offers.iter().map(|offer| (offer.offered.clone(), offer.verdict)).collect()
+    };
+    one.called_for == other.called_for && one.facts == other.facts && offers(one) == offers(other)
+}
+
+fn entry(part: &Part, called_for: String, facts: Vec<String>) -> Entry {
+    Entry {
+        ids: part.id.clone(),
+        label: part.label.clone(),
+        called_for,
+        facts,
+        offers: Vec::new(),
+        workings: Vec::new(),
+        cautions: Vec::new(),
+    }
+}
+
+fn fuse_entry(material: &Material<'_>, id: PartId, fuse: &Fuse) -> Entry {
+    let words = &material.options.words;
+    let part = material.machine.part(id);
+    let carried = pack::greatest_current(material, id).filter(|amps| *amps > common::LEAST_CURRENT);
+    let mut facts: Vec<String> = fuse.protects.iter().cloned().collect();
+    facts.extend(
+        carried.map(|amps| {
+            words.fill("substitutions.carries", &[("current", &words.numerals.quantity(Amperes::new(amps)))])
+        }),
+    );
+    let mut entry = entry(part, common::fuse_text(material, fuse), facts);
+    let called = FuseMark {
+        rated: fuse.rated,
+        speed: fuse.speed.clone(),
+        breaking: fuse.breaking.clone(),
+        voltage: fuse.voltage,
+        body: fuse.body.clone(),
+        standard: fuse.standard,
+    };
+    for offered in fuse_offers(&called) {
+        push_offer(&mut entry, words.numerals, &offered.words(), &fuse_replacement::sum(&called, &offered));
+    }
+    if let Some(amps) = carried
+        && let Ok(sum) = fuse_load::sum(
+            fuse.rated,
+            Amperes::new(amps),
+            fuse.standard,
+            fuse.speed.as_deref(),
+            fuse.breaking.as_deref(),
+        )
+    {
+        push_working(&mut entry, words.numerals, &sum);
+    }
+    entry
+}
+
+/// Fuses that a drawer may hold instead: the step below, the step above, the other standard, the other speed.
+fn fuse_offers(called: &FuseMark) -> Vec<FuseMark> {
+    let steps: &[f64] = if called.standard == FuseStandard::Iec { &FUSE_STEPS } else { &UL_STEPS };
+    let below = steps.iter().rev().find(|step| **step < called.rated.value() * 0.999);
+    let above = steps.iter().find(|step| **step > called.rated.value() * 1.001);
+    let other_speed = match called.speed.as_deref() {
+        Some("T" | "TT") => Some("F"),
+        Some("F" | "FF") => Some("T"),
+        _ => None,
+    };
+    let other_standard = match called.standard {
+        FuseStandard::Iec => FuseStandard::Ul,
+        FuseStandard::Ul => FuseStandard::Iec,
+    };
+    let rated = |amps: &f64| FuseMark { rated: Amperes::new(*amps), ..called.clone() };
+    let mut offers: Vec<FuseMark> = below.map(rated).into_iter().collect();
+    offers.extend(above.map(rated));
+    offers.extend(other_speed.map(|speed| FuseMark { speed: Some(speed.to_string()), ..called.clone() }));
+    offers.push(FuseMark { standard: other_standard, breaking: None, ..called.clone() });
+    offers
+}
+
+fn resistor_entry(material: &Material<'_>, id: PartId, resistor: &Resistor) -> Entry {
+    let words = &material.options.words;
+    let numerals = words.numerals;
+    let resistance = &resistor.resistance;
+    let heat = cautions::greatest_heat(material, id);
+    let called_for = match resistor.power {
+        Some(power) => format!("{} {}", numerals.quantity(resistance.nominal), numerals.quantity(power)),
+        None => numerals.quantity(resistance.nominal),
+    };
+    let mut facts = Vec::new();
+    if heat.value() > 1e-3 {
+        facts.push(words.fill("substitutions.heat", &[("watts", &numerals.quantity(heat))]));
+    }
+    let mut entry = entry(material.machine.part(id), called_for, facts);
+    let tolerance = ((resistance.high / resistance.nominal - 1.0) * 100.0).clamp(1.0, 99.0);
+    let heat = Some(heat).filter(|heat| heat.value() > 1e-3);
+    if let Ok(sum) = resistor_replacement::sum(resistance.nominal, tolerance, heat, resistor.power) {
+        let rating = sum.text("rating at least").map(|text| numerals.localised(text));
+        let sized = |text: &str| match &rating {
+            Some(rating) => {
+                words.fill("substitutions.sized", &[("ohms", &numerals.localised(text)), ("watts", rating)])
+            }
+            None => numerals.localised(text),
+        };
+        if let (Some(nearest), Some(judgement)) = (sum.text("nearest E12"), &sum.judgement) {
+            entry.offers.push(Offer {
+                offered: sized(nearest),
+                verdict: verdict(judgement.verdict),
+                reasons: judgement.reasons.iter().map(|reason| numerals.localised(reason)).collect(),
+            });
+        }
+        if let (Some(pair), Some(total)) = (sum.text("two E12 together"), sum.text("which make")) {
+            let total = [("ohms", numerals.localised(total))];
+            entry.offers.push(Offer {
+                offered: sized(pair),
+                verdict: verdict(Verdict::Accepted),
+                reasons: vec![words.fill("substitutions.together", &[(total[0].0, &total[0].1)])],
+            });
+        }
+        finish(&mut entry, numerals, &sum);
+    }
+    entry
+}
+
+fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
+    let words = &material.options.words;
+    let numerals = words.numerals;
+    let machine = material.machine;
+    let part = machine.part(id);
+    let blocks = part.elements.first().map_or(Volts::ZERO, |&element| {
+        let element = machine.element(element);
+        discharge::highest_volts(material, element.from, element.to)
+    });
+    let carrier = diode.across.unwrap_or(id);
+    let carries = Amperes::new(pack::greatest_current(material, carrier).unwrap_or(0.0));
+    let mut called = Vec::new();
+    called.extend(diode.zener.map(|zener| words.fill("substitutions.zener", &[("volts", &numerals.quantity(zener))])));
+    called.extend(diode.reverse.map(|reverse| numerals.quantity(reverse)));
+    called.extend(diode.forward.map(|forward| numerals.quantity(forward)));
+    let called_for = if called.is_empty() { words.get("substitutions.any-diode") } else { called.join(" ") };
+    let mut facts = Vec::new();
+    if let Some(across) = diode.across {
+        let coil = &machine.part(across).id;
+        let current = numerals.quantity(carries);
+        facts.push(words.fill("substitutions.across", &[("coil", coil), ("current", &current)]));
+    }
+    let mut entry = entry(part, called_for, facts);
+    if diode.zener.is_some() || blocks.value() <= 0.0 || carries.value() <= 0.0 {
+        return entry;
+    }
+    let fitting = RECTIFIERS.iter().filter(|(_, reverse, forward)| {
+        *reverse >= blocks.value() * diode_replacement::REVERSE_MARGIN && *forward >= carries.value()
+    });
+    // The smallest that serves and the largest of the same current, which serves everywhere.
+    let fitting: Vec<_> = fitting.collect();
+    let chosen: Vec<_> = fitting
+        .first()
+        .into_iter()
+        .chain(fitting.iter().rfind(|(_, _, forward)| fitting.first().is_some_and(|first| first.2 == *forward)))
+        .collect();
+    let mut last = None;
+    for &&(name, reverse, forward) in chosen {
+        let (reverse, forward) = (Volts::new(reverse), Amperes::new(forward));
+        if let Ok(sum) = diode_replacement::sum(blocks, carries, Some(reverse), Some(forward)) {
+            let offered = format!("{name} ({reverse} {forward})");
+            if !entry.offers.iter().any(|offer| offer.offered == offered) {
+                push_offer(&mut entry, numerals, &offered, &sum);
+            }
+            last = Some(sum);
+        }
+    }
+    if let Some(sum) = last {
+        push_working(&mut entry, numerals, &sum);
+        if diode.across.is_some() {
+            entry.cautions = sum.cautions.clone();
+        }
+    }
+    entry
+}
+
+fn lamp_entry(material: &Material<'_>, id: PartId, lamp_data: &Lamp) -> Entry {
+    let words = &material.options.words;
+    let numerals = words.numerals;
+    let (volts, amps) = (lamp_data.nominal, lamp_data.current.nominal);
+    let gets = highest_device_volts(material, id);
+    let mut called_for = format!("{} {}", numerals.quantity(volts), numerals.quantity(amps));
+    if let Some(pattern) = &lamp_data.pattern {
+        called_for = format!("{called_for}, {pattern}");
+    }
+    let mut facts = Vec::new();
+    facts.extend(gets.map(|gets| words.fill("substitutions.gets", &[("volts", &numerals.quantity(gets))])));
+    let mut entry = entry(material.machine.part(id), called_for, facts);
+    let near = LAMPS.iter().filter(|(offered, _)| (0.8..=1.35).contains(&(offered / volts.value())));
+    for &(offered_volts, offered_amps) in near {
+        let offered = (Volts::new(offered_volts), Amperes::new(offered_amps));
+        let same = (offered.0 - volts).abs().value() < SAME && (offered.1 - amps).abs().value() < SAME;
+        if same {
+            continue;
+        }
+        if let Ok(sum) = lamp::replacement_sum((volts, amps), offered, gets) {
+            push_offer(&mut entry, numerals, &format!("{} {}", offered.0, offered.1), &sum);
+        }
+    }
+    if let Some(gets) = gets
+        && let Ok(sum) = lamp::sum(volts, amps, gets)
+    {
+        push_working(&mut entry, numerals, &sum);
+    }
+    entry
+}
+
+/// The highest volts that a part gets in any sequence, if it gets any.
+fn highest_device_volts(material: &Material<'_>, id: PartId) -> Option<Volts> {
+    let devices = material.solution.sequences.iter().flat_map(|solved| &solved.devices);
+    let highest = devices.filter(|device| device.part == id).map(|device| device.volts.abs()).fold(0.0, f64::max);
+    (highest > 0.01).then(|| Volts::new(highest))
+}
+
+fn speaker_entry(material: &Material<'_>, id: PartId, speaker: &Speaker) -> Entry {
+    let words = &material.options.words;
+    let numerals = words.numerals;
+    let impedance = speaker.impedance.nominal;
+    let called_for = match speaker.power {
+        Some(power) => format!("{} {}", numerals.quantity(impedance), numerals.quantity(power)),
+        None => numerals.quantity(impedance),
+    };
+    let facts = vec![words.get(&format!("substitutions.range-{}", range_name(speaker)))];
+    let mut entry = entry(material.machine.part(id), called_for, facts);
+    let heat = cautions::greatest_heat(material, id);
+    let power = Some(heat).filter(|heat| *heat > Watts::new(0.01)).or(speaker.power);
+    let mut kept: Option<Sum> = None;
+    for step in SPEAKER_STEPS.iter().filter(|step| (*step / impedance.value() - 1.0).abs() > 0.02) {
+        let swap = SpeakerSwap {
+            original: impedance,
+            offered: Ohms::new(*step),
+            series: None,
+            // One loudspeaker among several is not the amplifier's whole load: its own impedance is what must be kept.
+            minimum: None,
+            power,
+            range: speaker.range,
+        };
+        let Ok(sum) = speaker_replacement::sum(&swap) else { continue };
+        let series = speaker_replacement::series_for(impedance, swap.offered);
+        let rating = sum.text("resistor rating").map(|text| numerals.localised(text)).unwrap_or_default();
+        let offered = if series.value() > 0.0 {
+            words.fill(
+                "substitutions.with-series",
+                &[
+                    ("speaker", &numerals.quantity(swap.offered)),
+                    ("ohms", &numerals.quantity(series)),
+                    ("watts", &rating),
+                ],
+            )
+        } else {
+            numerals.quantity(swap.offered)
+        };
+        push_offer(&mut entry, numerals, &offered, &sum);
+        if kept.is_none() || series.value() > 0.0 {
+            kept = Some(sum);
+        }
+    }
+    if let Some(sum) = kept {
+        finish(&mut entry, numerals, &sum);
+    }
+    entry
+}
+
+fn range_name(speaker: &Speaker) -> &'static str {
+    use crate::machine::model::SpeakerRange;
+    match speaker.range {
+        SpeakerRange::Woofer => "woofer",
+        SpeakerRange::Midrange => "midrange",
+        SpeakerRange::Tweeter => "tweeter",
+        SpeakerRange::Full => "full",
+    }
+}
+
+fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Accepted => "accepted",
+        Verdict::WithCare => "with-care",
+        Verdict::Refused => "refused",
+    }
+}
+
+/// Adds what a sum says of an offer.
+fn push_offer(entry: &mut Entry, numerals: Numerals, offered: &str, sum: &Sum) {
+    if let Some(judgement) = &sum.judgement {
+        entry.offers.push(Offer {
+            offered: numerals.localised(offered),
+            verdict: verdict(judgement.verdict),
+            reasons: judgement
+                .reasons
+                .iter()
+                .filter(|reason| judgement.verdict == Verdict::Accepted || !reason.starts_with("same"))
+                .map(|reason| numerals.localised(reason))
+                .collect(),
+        });
+    }
+}
+
+/// Adds the working and the cautions of a sum.
+fn finish(entry: &mut Entry, numerals: Numerals, sum: &Sum) {
+    push_working(entry, numerals, sum);
+    entry.cautions = sum.cautions.clone();
+}
+
+fn push_working(entry: &mut Entry, numerals: Numerals, sum: &Sum) {
+    let lines: Vec<Line> = sum
+        .steps
+        .iter()
+        .map(|step| Line {
+            name: step.result.name.clone(),
+            formula: step.formula.clone(),
+            numbers: numerals.localised(&step.numbers),
+            result: numerals.localised(&step.result.text),
+        })
+        .collect();
+    if !lines.is_empty() {
+        entry.workings.push(Working { title: sum.title.to_string(), lines, source: sum.source.clone() });
+    }
+}
