@@ -4,9 +4,12 @@
 //! over the setting of switches in which the charge leaves slowest. Energy is C V²/2, charge C V. Where no setting is sure
 //! to lead the charge away, a discharge tool is worked out instead of a waiting time.
 
+use std::collections::BTreeSet;
+
 use super::words::Words;
 use super::{Material, cautions};
-use crate::machine::model::{ElementId, JointId, PartId, PartKind, RectifierForm, Supply};
+use crate::circuit::Change;
+use crate::machine::model::{ElementId, JointId, PartId, PartKind, RectifierForm, SequenceId, Supply};
 use crate::spec::units::{Farads, Ohms, Seconds, Volts, Watts};
 
 /// Charge below which a voltage does no harm, in coulombs (IEC 60204-1 clause 6.2.4, restated).
@@ -19,6 +22,9 @@ const METER_LIMIT: Volts = Volts::new(5.0);
 const TOOL_TIME: Seconds = Seconds::new(5.0);
 /// Waiting longer than this is not asked of anybody; a tool is asked for instead.
 const LONGEST_WAIT: Seconds = Seconds::new(1800.0);
+
+/// Healthy windings and resistors may have so many times their nominal resistance; common practice, no source.
+const TOLERANCE: f64 = 1.2;
 
 /// A charge that stays after the plug is out.
 #[derive(Debug, Clone, PartialEq)]
@@ -174,6 +180,27 @@ pub fn highest_volts(material: &Material<'_>, from: JointId, to: JointId) -> Vol
 /// The largest resistance that joins two joints with the power off, over the settings of all sequences, the capacitor or
 /// source itself left out; none if some setting joins them by nothing.
 fn slowest_path(material: &Material<'_>, from: JointId, to: JointId, own: ElementId) -> Option<Ohms> {
-    let _ = (material, from, to, own);
-    None
+    let sequences = &material.machine.sequences;
+    let paths: Option<Vec<f64>> = sequences
+        .iter()
+        .enumerate()
+        .map(|(index, sequence)| {
+            let latched = latched(material, SequenceId(index));
+            let changes = [Change::Open(own)];
+            let ohms = material.solver.dead_ohms(&sequence.setting, &latched, (from, to), None, &changes)?;
+            Some(ohms).filter(|ohms| ohms.is_finite())
+        })
+        .collect();
+    let largest = paths?.into_iter().reduce(f64::max)?;
+    Some(Ohms::new(largest * TOLERANCE))
+}
+
+/// Relays that keep their contacts when the power goes: those with a coil to move them back.
+fn latched(material: &Material<'_>, sequence: SequenceId) -> BTreeSet<PartId> {
+    let energised = &material.solution.sequence(sequence).energised;
+    energised
+        .iter()
+        .copied()
+        .filter(|&part| matches!(&material.machine.part(part).kind, PartKind::Relay(relay) if relay.reset.is_some()))
+        .collect()
 }

@@ -3,11 +3,14 @@
 //! In come a [`Material`] and the kinds that are wanted; out come [`Sheet`]s, each with its data as JSON in which every
 //! number is a finished string, and the drawings it shows. Nothing in here knows about Typst; templates calculate nothing.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use crate::circuit::Solver;
 use crate::circuit::results::Solution;
-use crate::machine::model::{ElementId, Machine};
+use crate::machine::model::{ElementId, Machine, PartKind, Setting};
 use crate::spec::units::Ohms;
 
 pub mod bench_card;
@@ -22,6 +25,7 @@ pub mod job_sheet;
 pub mod pack;
 pub mod plugs;
 pub mod register_test;
+pub mod signal_paths;
 pub mod substitutions;
 pub mod test_points;
 pub mod words;
@@ -152,6 +156,8 @@ pub struct SheetOptions {
 pub struct Material<'a> {
     /// The machine.
     pub machine: &'a Machine,
+    /// Its circuit, for readings that the solution does not hold.
+    pub solver: &'a Solver<'a>,
     /// What it does.
     pub solution: &'a Solution,
     /// What the user chose.
@@ -162,8 +168,9 @@ impl Material<'_> {
     /// What an ohmmeter shows across an element that stays in its circuit, power off, everything at rest; none if open.
     #[must_use]
     pub fn dead_ohms(&self, element: ElementId) -> Option<Ohms> {
-        let _ = element;
-        None
+        let element = self.machine.element(element);
+        let ends = (element.from, element.to);
+        self.solver.dead_ohms(&Setting::default(), &BTreeSet::new(), ends, None, &[]).map(Ohms::new)
     }
 }
 
@@ -216,5 +223,55 @@ pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: 
         title,
         data: json!({ "page": page_data(material, kind), "body": body }),
         figures,
+    }
+}
+
+/// Composes the documents that are wanted, in the order in which a pack binds them.
+#[must_use]
+pub fn compose(material: &Material<'_>, kinds: &[DocumentKind]) -> Vec<Sheet> {
+    DocumentKind::ALL.into_iter().filter(|kind| kinds.contains(kind)).filter_map(|kind| one(material, kind)).collect()
+}
+
+/// Composes one document; none where the machine has nothing to say in it.
+#[must_use]
+pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
+    let has = |wanted: fn(&PartKind) -> bool| material.machine.parts.iter().any(|part| wanted(&part.kind));
+    match kind {
+        DocumentKind::BenchCard => Some(bench_card::compose(material)),
+        DocumentKind::FuseLabel => has(|kind| matches!(kind, PartKind::Fuse(_))).then(|| fuse_label::compose(material)),
+        DocumentKind::TestPointTable => {
+            (!material.machine.test_points.is_empty()).then(|| test_points::compose(material))
+        }
+        DocumentKind::SignalPaths => (!material.machine.sequences.is_empty()).then(|| signal_paths::compose(material)),
+        DocumentKind::CoilTable => Some(coils::compose(material)).filter(|_| {
+            has(|kind| {
+                matches!(
+                    kind,
+                    PartKind::Relay(_)
+                        | PartKind::Solenoid(_)
+                        | PartKind::Motor(_)
+                        | PartKind::Switch(_)
+                        | PartKind::Cam(_)
+                )
+            })
+        }),
+        DocumentKind::PlugTable => has(|kind| matches!(kind, PartKind::Plug(_))).then(|| plugs::compose(material)),
+        DocumentKind::JobSheet => Some(job_sheet::compose(material)),
+        DocumentKind::SubstitutionSheet => has(|kind| {
+            matches!(
+                kind,
+                PartKind::Fuse(_)
+                    | PartKind::Resistor(_)
+                    | PartKind::Diode(_)
+                    | PartKind::Lamp(_)
+                    | PartKind::Speaker(_)
+            )
+        })
+        .then(|| substitutions::compose(material)),
+        DocumentKind::Pack => {
+            let bound = DocumentKind::ALL.into_iter().filter(|kind| pack::binds(*kind));
+            Some(pack::compose(material, bound.filter_map(|kind| one(material, kind)).collect()))
+        }
+        DocumentKind::PracticeSheets | DocumentKind::RegisterTest => None,
     }
 }

@@ -52,6 +52,20 @@ pub fn compose(material: &Material<'_>, bound: Vec<Sheet>) -> Sheet {
     super::sheet(material, DocumentKind::Pack, body(material, documents), drawings)
 }
 
+/// Whether a pack binds documents of this kind. Cards and labels are cut out and stay files of their own.
+#[must_use]
+pub fn binds(kind: DocumentKind) -> bool {
+    matches!(
+        kind,
+        DocumentKind::TestPointTable
+            | DocumentKind::SignalPaths
+            | DocumentKind::CoilTable
+            | DocumentKind::PlugTable
+            | DocumentKind::JobSheet
+            | DocumentKind::SubstitutionSheet
+    )
+}
+
 /// Replaces a path wherever the data names it.
 fn rename_paths(data: &mut Value, from: &str, to: &str) {
     match data {
