@@ -10,6 +10,7 @@
 use crate::machine::model::Machine;
 
 pub mod change;
+pub mod path;
 pub mod results;
 
 mod bands;

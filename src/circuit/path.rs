@@ -1,0 +1,527 @@
+//! Signal paths: which part of the circuit feeds the devices that must act in a sequence.
+//!
+//! In come a machine and its solution, out comes for each acting device a [`SignalPath`]: the main path from the supply
+//! through the device and back, in the order a finger follows it; what lies beside it (contacts in parallel, shunt
+//! lamps, suppressors); where other loads leave it; and the whole as a series-parallel tree. Devices that share a trunk
+//! share a path. Where the circuit does not work, the path that was meant is given, with what interrupts it.
+//!
+//! The main path is the cheapest pair of joint-disjoint walks from the supply's terminals to the device's: closed
+//! elements cost next to nothing, other loads more, an open contact so much that it is crossed only when there is no
+//! other way.
+
+mod graph;
+mod tree;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use self::graph::{Link, Lump, disjoint_walks, lumps, on_simple_walks, without_dead_ends};
+pub use self::tree::{Branch, NetLink};
+use crate::circuit::results::{SequenceSolution, Solution};
+use crate::machine::model::{
+    Current, ElementId, Gate, JointId, Law, Machine, PartId, PartKind, RunStep, Sequence, SequenceId, Supply,
+};
+
+/// What carries the current of the acting devices.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SignalPath {
+    /// The device through which the main path goes.
+    pub acts: PartId,
+    /// Its element: the coil that pulls, the filament, ...
+    pub device: ElementId,
+    /// Further acting devices that hang on the same trunk.
+    pub also: Vec<PartId>,
+    /// The supply that feeds it.
+    pub supply: PartId,
+    /// The supply terminal away from the reference, where the path starts.
+    pub from: JointId,
+    /// The other terminal, where it returns.
+    pub to: JointId,
+    /// Everything on the path, as a series-parallel tree from `from` to `to`.
+    pub tree: Branch,
+    /// The main path from `from` to `to`: joint, element, joint, ..., joint.
+    pub spine: Vec<RunStep>,
+    /// What lies beside the main path: elements of the tree that are not on the spine.
+    pub side: Vec<ElementId>,
+    /// Other loads that leave the path and are not drawn.
+    pub taps: Vec<Tap>,
+    /// Elements on the main path that do not conduct: why the device does not act. Empty when it is fed.
+    pub open: Vec<ElementId>,
+    /// Whether it is not series-parallel.
+    pub net: bool,
+}
+
+/// A joint of the path from which other loads are fed too.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tap {
+    /// The joint.
+    pub at: JointId,
+    /// The loads: coils, motors, lamps and speakers that conduct in this sequence.
+    pub feeds: Vec<PartId>,
+}
+
+/// Most devices on one path: more make a drawing that the eye cannot follow.
+const MOST_DEVICES: usize = 4;
+/// Most parts, wires and pins aside, of a shunt that is worth drawing.
+const LARGEST_SHUNT: usize = 3;
+
+/// The signal paths of a sequence: one for each acting device, those with a common trunk joined.
+///
+/// A device that no supply can reach has no path.
+#[must_use]
+pub fn signal_paths(machine: &Machine, solution: &Solution, sequence: SequenceId) -> Vec<SignalPath> {
+    let Some(solved) = solution.sequences.get(sequence.0) else { return Vec::new() };
+    let wiring = Wiring::new(machine, solved, sequence);
+    let mut groups: Vec<Group> = Vec::new();
+    for &part in &machine.sequences[sequence.0].acts {
+        let Some(thread) = wiring.thread(part) else { continue };
+        let home = groups.iter_mut().find(|group| wiring.may_join(group, &thread));
+        match home {
+            Some(group) => group.threads.push(thread),
+            None => groups.push(Group { threads: vec![thread] }),
+        }
+    }
+    groups.into_iter().map(|group| wiring.signal_path(&group)).collect()
+}
+
+/// Every part that must be there at all for a sequence to work: those of its paths, in finger order, supplies first.
+/// Wires are left out; a plug stands once.
+#[must_use]
+pub fn needed_parts(machine: &Machine, solution: &Solution, sequence: SequenceId) -> Vec<PartId> {
+    let mut seen = BTreeSet::new();
+    let mut needed = Vec::new();
+    let mut need = |part: PartId| {
+        if !matches!(machine.part(part).kind, PartKind::Wire(_)) && seen.insert(part) {
+            needed.push(part);
+        }
+    };
+    for path in signal_paths(machine, solution, sequence) {
+        need(path.supply);
+        spine_elements(&path.spine).for_each(|element| need(machine.element(element).part));
+        path.side.iter().for_each(|element| need(machine.element(*element).part));
+    }
+    needed
+}
+
+/// The elements of a main path, in its order.
+pub fn spine_elements(spine: &[RunStep]) -> impl Iterator<Item = ElementId> + '_ {
+    spine.iter().filter_map(|step| match step {
+        RunStep::Element { element, .. } => Some(*element),
+        RunStep::Joint(_) => None,
+    })
+}
+
+/// Whether a contact is closed, by how the machine is set and which relays are energised.
+#[must_use]
+pub fn is_closed(gate: &Gate, sequence: &Sequence, energised: &BTreeSet<PartId>) -> bool {
+    match gate {
+        Gate::Relay { relay, when_energised } => energised.contains(relay) == *when_energised,
+        Gate::Hand { switch, when_operated } => sequence.setting.operated.contains(switch) == *when_operated,
+        Gate::Wiper { selector, ring, segment } => sequence
+            .setting
+            .positions
+            .get(selector)
+            .and_then(|rings| rings.get(*ring).copied().flatten())
+            .is_some_and(|under| under == *segment),
+    }
+}
+
+/// How an element stands in a sequence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Conduction {
+    /// Carries current.
+    Closed,
+    /// Carries current and uses most of the voltage: a coil, a lamp, a speaker.
+    Load,
+    /// Carries none by its nature: a blocked diode, a capacitor under DC.
+    Quiet,
+    /// An open contact or an opened fuse.
+    Open,
+    /// A supply.
+    Source,
+}
+
+/// One device with its main path and what carries current beside it.
+struct Thread {
+    device: ElementId,
+    part: PartId,
+    supply: PartId,
+    from: JointId,
+    to: JointId,
+    spine: Vec<RunStep>,
+    carries: BTreeSet<ElementId>,
+}
+
+/// Devices that share a trunk; the first gives the main path.
+struct Group {
+    threads: Vec<Thread>,
+}
+
+/// A machine in the state of one sequence.
+struct Wiring<'m> {
+    machine: &'m Machine,
+    solved: &'m SequenceSolution,
+    conduction: Vec<Conduction>,
+    links: Vec<Link>,
+}
+
+impl<'m> Wiring<'m> {
+    fn new(machine: &'m Machine, solved: &'m SequenceSolution, sequence: SequenceId) -> Self {
+        let opened: BTreeSet<PartId> = solved.opened.iter().map(|opened| opened.fuse).collect();
+        let sequence = &machine.sequences[sequence.0];
+        let conduction = (0..machine.elements.len())
+            .map(|index| conduction_of(machine, solved, sequence, &opened, ElementId(index)))
+            .collect();
+        let links = machine
+            .elements
+            .iter()
+            .enumerate()
+            .map(|(index, element)| Link { element: ElementId(index), a: element.from, b: element.to })
+            .collect();
+        Self { machine, solved, conduction, links }
+    }
+
+    fn of(&self, element: ElementId) -> Conduction {
+        self.conduction[element.0]
+    }
+
+    fn current(&self, element: ElementId) -> f64 {
+        self.solved.currents.get(element.0).copied().unwrap_or(0.0).abs()
+    }
+
+    /// The element by which a part acts: of two coils the one that carries more.
+    fn device_element(&self, part: PartId) -> Option<ElementId> {
+        let elements = &self.machine.part(part).elements;
+        let acting = elements.iter().copied().filter(|element| is_load(&self.machine.element(*element).law));
+        let strongest = acting.reduce(|best, next| if self.current(next) > self.current(best) { next } else { best });
+        strongest.or_else(|| elements.first().copied())
+    }
+
+    /// The main path of a device from the supply that reaches it at least cost; only when no supply reaches it alone
+    /// may the path lead through another, as with stacked windings.
+    fn thread(&self, part: PartId) -> Option<Thread> {
+        let device = self.device_element(part)?;
+        [false, true].into_iter().find_map(|stacked| {
+            let candidates = self.supplies().filter_map(|(id, supply)| self.walk_through(device, id, supply, stacked));
+            let best = candidates.reduce(|best, next| if next.0 < best.0 { next } else { best })?;
+            let (_, supply, spine) = best;
+            Some(self.thread_along(part, device, supply, spine))
+        })
+    }
+
+    fn supplies(&self) -> impl Iterator<Item = (PartId, &'m Supply)> {
+        self.machine.parts.iter().enumerate().filter_map(|(index, part)| match &part.kind {
+            PartKind::Supply(supply) => Some((PartId(index), supply)),
+            _ => None,
+        })
+    }
+
+    fn walk_through(
+        &self,
+        device: ElementId,
+        id: PartId,
+        supply: &Supply,
+        stacked: bool,
+    ) -> Option<(u64, PartId, Vec<RunStep>)> {
+        let (from, to) = self.terminals(supply);
+        let usable = |link: &Link| {
+            let source = self.of(link.element) == Conduction::Source;
+            link.element != device && link.a != link.b && (!source || stacked && self.machine.element(link.element).part != id)
+        };
+        let links: Vec<(Link, u64)> =
+            self.links.iter().filter(|link| usable(link)).map(|link| (*link, self.cost(link.element))).collect();
+        let coil = self.machine.element(device);
+        let [out, back] = disjoint_walks(&links, [from, to], [coil.from, coil.to])?;
+        let cost = out.iter().chain(&back).map(|link| self.cost(link.element)).sum();
+        let mut spine = vec![RunStep::Joint(from)];
+        let mut joint = from;
+        let whole = out.into_iter().chain([self.links[device.0]]).chain(back.into_iter().rev());
+        for link in whole {
+            spine.push(RunStep::Element { element: link.element, forward: self.machine.element(link.element).from == joint });
+            joint = link.across(joint);
+            spine.push(RunStep::Joint(joint));
+        }
+        Some((cost, id, spine))
+    }
+
+    /// The terminals of a supply, the one away from the reference first.
+    fn terminals(&self, supply: &Supply) -> (JointId, JointId) {
+        let [(_, first), (_, second)] = &supply.terminals;
+        let near = |joint: JointId| self.solid_steps(joint, self.machine.reference);
+        match (near(*first), near(*second)) {
+            (Some(steps), Some(other)) if steps < other => (*second, *first),
+            (Some(_), None) => (*second, *first),
+            _ => (*first, *second),
+        }
+    }
+
+    /// How many wires, pins and fuses lie between two joints, if nothing else does.
+    fn solid_steps(&self, from: JointId, to: JointId) -> Option<usize> {
+        let mut reached = BTreeSet::from([from]);
+        let mut steps = 0;
+        loop {
+            if reached.contains(&to) {
+                return Some(steps);
+            }
+            let before = reached.len();
+            let solid = |link: &&Link| matches!(self.machine.element(link.element).law, Law::Resistance(_));
+            let conductors = self.links.iter().filter(solid).filter(|link| {
+                !matches!(self.machine.part(self.machine.element(link.element).part).kind, PartKind::Resistor(_))
+            });
+            let next: Vec<JointId> = conductors
+                .filter(|link| reached.contains(&link.a) != reached.contains(&link.b))
+                .flat_map(|link| [link.a, link.b])
+                .collect();
+            reached.extend(next);
+            steps += 1;
+            if reached.len() == before {
+                return None;
+            }
+        }
+    }
+
+    fn cost(&self, element: ElementId) -> u64 {
+        match self.of(element) {
+            Conduction::Closed => match self.machine.part(self.machine.element(element).part).kind {
+                PartKind::Wire(_) | PartKind::Plug(_) => 10,
+                PartKind::Resistor(_) => 40,
+                _ => 11,
+            },
+            Conduction::Load => 1_000,
+            Conduction::Quiet => 20_000,
+            Conduction::Source => 3_000,
+            Conduction::Open => 1_000_000,
+        }
+    }
+
+    fn thread_along(&self, part: PartId, device: ElementId, supply: PartId, spine: Vec<RunStep>) -> Thread {
+        let joints: Vec<JointId> = spine_joints(&spine).collect();
+        let at = spine_elements(&spine).position(|element| element == device).unwrap_or(0);
+        let (before, after) = joints.split_at(at + 1);
+        let mut carries: BTreeSet<ElementId> = spine_elements(&spine).collect();
+        carries.extend(self.beside(before, after, &carries));
+        carries.extend(self.beside(after, before, &carries));
+        let (from, to) = (joints[0], joints[joints.len() - 1]);
+        Thread { device, part, supply, from, to, spine, carries }
+    }
+
+    /// Elements that carry part of the current on one side of the device: they lie on a simple walk along that side
+    /// which avoids the other side, at potentials between those of its ends (no passive network that is fed at two
+    /// joints only leaves their span).
+    fn beside(&self, side: &[JointId], other: &[JointId], spine: &BTreeSet<ElementId>) -> Vec<ElementId> {
+        let (Some(&first), Some(&last)) = (side.first(), side.last()) else { return Vec::new() };
+        let avoided: BTreeSet<JointId> = other.iter().copied().collect();
+        let usable: Vec<Link> = self
+            .links
+            .iter()
+            .copied()
+            .filter(|link| {
+                let on_way = spine.contains(&link.element);
+                let carries = matches!(self.of(link.element), Conduction::Closed | Conduction::Load);
+                let within = |joint| self.lies_between(joint, first, last);
+                let clear = !avoided.contains(&link.a) && !avoided.contains(&link.b);
+                clear && (on_way || carries && within(link.a) && within(link.b))
+            })
+            .collect();
+        on_simple_walks(&usable, first, last).into_iter().map(|link| link.element).collect()
+    }
+
+    /// Whether a joint's potential lies in the span of two others; under AC the phasor must be no farther from either
+    /// than they are from each other. Floating joints have no potential to judge by.
+    fn lies_between(&self, joint: JointId, first: JointId, last: JointId) -> bool {
+        let Some([joint, first, last]) = self.potentials([joint, first, last]) else { return true };
+        let distance = |a: [f64; 3], b: [f64; 3]| {
+            a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt()
+        };
+        let span = distance(first, last) * 1.01 + 1e-6;
+        distance(joint, first) <= span && distance(joint, last) <= span
+    }
+
+    fn potentials<const N: usize>(&self, joints: [JointId; N]) -> Option<[[f64; 3]; N]> {
+        let mut all = [[0.0; 3]; N];
+        for (slot, joint) in all.iter_mut().zip(joints) {
+            let voltage = self.solved.joints.get(joint.0).filter(|voltage| !voltage.floating)?;
+            *slot = [voltage.direct, voltage.real, voltage.imaginary];
+        }
+        Some(all)
+    }
+
+    /// Whether a device belongs on the drawing of a group: same supply, a common piece of trunk, and the union stays
+    /// series-parallel.
+    fn may_join(&self, group: &Group, thread: &Thread) -> bool {
+        let first = &group.threads[0];
+        let alike = group.threads.len() < MOST_DEVICES
+            && (first.supply, first.from, first.to) == (thread.supply, thread.from, thread.to);
+        let shares = group.threads.iter().any(|member| !member.carries.is_disjoint(&thread.carries));
+        if !alike || !shares {
+            return false;
+        }
+        let union: BTreeSet<ElementId> =
+            group.threads.iter().chain([thread]).flat_map(|member| member.carries.iter().copied()).collect();
+        !self.tree(&union, first).holds_net()
+    }
+
+    fn tree(&self, elements: &BTreeSet<ElementId>, thread: &Thread) -> Branch {
+        let links: Vec<Link> = elements.iter().map(|element| self.links[element.0]).collect();
+        let links = on_simple_walks(&links, thread.from, thread.to);
+        let main: BTreeSet<ElementId> = spine_elements(&thread.spine).collect();
+        let forward = |link: Link, joint: JointId| self.machine.element(link.element).from == joint;
+        tree::decompose(&links, thread.from, thread.to, &forward, &main)
+    }
+
+    fn signal_path(&self, group: &Group) -> SignalPath {
+        let first = &group.threads[0];
+        let mut drawn: BTreeSet<ElementId> =
+            group.threads.iter().flat_map(|thread| thread.carries.iter().copied()).collect();
+        self.add_suppressors(&mut drawn);
+        let taps = self.add_shunts(&mut drawn, first);
+        let tree = self.tree(&drawn, first);
+        let spine: BTreeSet<ElementId> = spine_elements(&first.spine).collect();
+        let side = tree.elements().into_iter().filter(|element| !spine.contains(element)).collect();
+        let open = spine_elements(&first.spine)
+            .filter(|element| matches!(self.of(*element), Conduction::Open))
+            .collect();
+        SignalPath {
+            acts: first.part,
+            device: first.device,
+            also: group.threads[1..].iter().map(|thread| thread.part).collect(),
+            supply: first.supply,
+            from: first.from,
+            to: first.to,
+            net: tree.holds_net(),
+            tree,
+            spine: first.spine.clone(),
+            side,
+            taps,
+            open,
+        }
+    }
+
+    /// The joints of what is drawn.
+    fn walls(&self, drawn: &BTreeSet<ElementId>) -> BTreeSet<JointId> {
+        drawn.iter().map(|element| self.links[element.0]).flat_map(|link| [link.a, link.b]).collect()
+    }
+
+    /// Lumps beside what is drawn, made of elements that pass the filter, without dead ends.
+    fn lumps_beside(&self, drawn: &BTreeSet<ElementId>, passes: impl Fn(ElementId) -> bool) -> Vec<Lump> {
+        let walls = self.walls(drawn);
+        let others: Vec<Link> = self
+            .links
+            .iter()
+            .copied()
+            .filter(|link| link.a != link.b && !drawn.contains(&link.element) && passes(link.element))
+            .collect();
+        lumps(&without_dead_ends(&others, &walls), &walls)
+    }
+
+    /// Diodes, capacitors and their resistors that sit across a piece of the path and carry nothing worth the name.
+    fn add_suppressors(&self, drawn: &mut BTreeSet<ElementId>) {
+        let quiet = |element: ElementId| {
+            matches!(
+                self.machine.element(element).law,
+                Law::Resistance(_) | Law::Junction | Law::Capacitance | Law::Inductance
+            )
+        };
+        for lump in self.lumps_beside(drawn, quiet) {
+            let suppresses = lump
+                .links
+                .iter()
+                .any(|link| matches!(self.machine.element(link.element).law, Law::Junction | Law::Capacitance));
+            if suppresses && lump.walls.len() == 2 && self.bulk(&lump) <= LARGEST_SHUNT {
+                drawn.extend(lump.links.iter().map(|link| link.element));
+            }
+        }
+    }
+
+    /// Small shunts that carry current, such as a pilot lamp, are drawn; larger loads become taps.
+    fn add_shunts(&self, drawn: &mut BTreeSet<ElementId>, thread: &Thread) -> Vec<Tap> {
+        let live = |element: ElementId| matches!(self.of(element), Conduction::Closed | Conduction::Load);
+        let mut taps: BTreeMap<JointId, BTreeSet<PartId>> = BTreeMap::new();
+        let ends = BTreeSet::from([thread.from, thread.to]);
+        for lump in self.lumps_beside(drawn, live) {
+            if lump.walls.len() < 2 || lump.walls.is_subset(&ends) {
+                continue;
+            }
+            if lump.walls.len() == 2 && self.bulk(&lump) <= LARGEST_SHUNT && self.is_indicator(&lump) {
+                drawn.extend(lump.links.iter().map(|link| link.element));
+                continue;
+            }
+            let feeds: BTreeSet<PartId> = self.loads(&lump).collect();
+            for joint in lump.walls.into_iter().filter(|joint| !ends.contains(joint)) {
+                taps.entry(joint).or_default().extend(&feeds);
+            }
+        }
+        let order: Vec<JointId> = spine_joints(&thread.spine).collect();
+        let mut taps: Vec<Tap> = taps
+            .into_iter()
+            .filter(|(_, feeds)| !feeds.is_empty())
+            .map(|(at, feeds)| Tap { at, feeds: feeds.into_iter().collect() })
+            .collect();
+        taps.sort_by_key(|tap| order.iter().position(|joint| *joint == tap.at).unwrap_or(usize::MAX));
+        taps
+    }
+
+    /// How many parts other than wires and pins a lump holds.
+    fn bulk(&self, lump: &Lump) -> usize {
+        let parts: BTreeSet<PartId> = lump.links.iter().map(|link| self.machine.element(link.element).part).collect();
+        parts
+            .into_iter()
+            .filter(|part| !matches!(self.machine.part(*part).kind, PartKind::Wire(_) | PartKind::Plug(_)))
+            .count()
+    }
+
+    /// Whether all loads of a lump are lamps, or it has none: a lamp shows how far the current comes.
+    fn is_indicator(&self, lump: &Lump) -> bool {
+        self.loads(lump).all(|part| matches!(self.machine.part(part).kind, PartKind::Lamp(_)))
+    }
+
+    fn loads<'a>(&'a self, lump: &'a Lump) -> impl Iterator<Item = PartId> + 'a {
+        lump.links
+            .iter()
+            .map(|link| self.machine.element(link.element))
+            .filter(|element| is_load(&element.law))
+            .map(|element| element.part)
+    }
+}
+
+/// The joints of a main path, in its order.
+pub fn spine_joints(spine: &[RunStep]) -> impl Iterator<Item = JointId> + '_ {
+    spine.iter().filter_map(|step| match step {
+        RunStep::Joint(joint) => Some(*joint),
+        RunStep::Element { .. } => None,
+    })
+}
+
+fn is_load(law: &Law) -> bool {
+    matches!(law, Law::Winding | Law::ResetWinding | Law::Filament | Law::VoiceCoil)
+}
+
+fn conduction_of(
+    machine: &Machine,
+    solved: &SequenceSolution,
+    sequence: &Sequence,
+    opened: &BTreeSet<PartId>,
+    id: ElementId,
+) -> Conduction {
+    let element = machine.element(id);
+    let closed_when = |closed: bool, otherwise: Conduction| if closed { Conduction::Closed } else { otherwise };
+    match &element.law {
+        Law::Source => Conduction::Source,
+        Law::Resistance(_) => closed_when(!opened.contains(&element.part), Conduction::Open),
+        Law::Contact { gate, .. } => closed_when(is_closed(gate, sequence, &solved.energised), Conduction::Open),
+        Law::Junction => closed_when(solved.conducting.contains(&id), Conduction::Quiet),
+        Law::Capacitance => {
+            let carries = solved.currents.get(id.0).is_some_and(|current| current.abs() > 1e-9);
+            closed_when(carries && feeds_alternating(machine), Conduction::Quiet)
+        }
+        Law::Inductance => Conduction::Closed,
+        Law::Winding | Law::ResetWinding | Law::Filament | Law::VoiceCoil => Conduction::Load,
+    }
+}
+
+/// Whether the machine has any AC supply: without one no capacitor carries a steady current.
+fn feeds_alternating(machine: &Machine) -> bool {
+    machine.parts.iter().any(|part| match &part.kind {
+        PartKind::Supply(supply) => supply.current == Current::Alternating && supply.rectifier.is_none(),
+        _ => false,
+    })
+}

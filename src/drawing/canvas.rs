@@ -1,0 +1,310 @@
+//! A sheet to draw on, in millimetres, y downward: strokes gathered by pen, then fills, then letters, written as SVG.
+//!
+//! All weights, greys and dash patterns of the drawings stand in [`Pen`] and [`Ink`], so that every drawing of a pack has
+//! the same hand. Nothing depends on colour: lines differ by weight and pattern, fills by black, white and hatching.
+
+use std::collections::BTreeMap;
+
+use svg::Document;
+use svg::node::element::path::Data;
+use svg::node::element::{Circle, Group, Path, Rectangle, Text};
+
+use super::text::{FAMILIES, Face, MM_PER_POINT, width};
+
+/// A point on the sheet, in millimetres.
+pub type Point = (f64, f64);
+
+/// What a stroke is for; each has one weight and pattern.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Pen {
+    /// Hatching of the healthy band.
+    Hatch,
+    /// Grid of a chart.
+    Grid,
+    /// From a test point down to its column.
+    Guide,
+    /// Edge of the healthy band.
+    Edge,
+    /// Zero line of a chart.
+    Axis,
+    /// Mechanical link from a coil, cam or hand to a contact.
+    Linkage,
+    /// Leaders and the fine parts of symbols.
+    Fine,
+    /// Wires and symbols.
+    Conductor,
+    /// Battery plates, cores.
+    Heavy,
+    /// Frames to write in.
+    Frame,
+    /// Healthy profile.
+    Healthy,
+    /// First fault profile.
+    FaultDashed,
+    /// Second fault profile.
+    FaultDotted,
+    /// Third fault profile.
+    FaultDashDot,
+}
+
+impl Pen {
+    /// Weight in millimetres, colour, dashes.
+    fn look(self) -> (f64, &'static str, &'static str) {
+        match self {
+            Pen::Hatch => (0.12, "#8a8a8a", ""),
+            Pen::Grid => (0.18, "#a6a6a6", ""),
+            Pen::Guide => (0.22, "#8a8a8a", "0.22 0.9"),
+            Pen::Edge => (0.22, "#555555", ""),
+            Pen::Axis => (0.4, "#444444", ""),
+            Pen::Linkage => (0.25, "#000000", "1 0.7"),
+            Pen::Fine => (0.25, "#000000", ""),
+            Pen::Conductor => (0.42, "#000000", ""),
+            Pen::Heavy => (1.0, "#000000", ""),
+            Pen::Frame => (0.35, "#000000", ""),
+            Pen::Healthy => (0.7, "#000000", ""),
+            Pen::FaultDashed => (0.55, "#000000", "2.4 1.3"),
+            Pen::FaultDotted => (0.6, "#000000", "0.01 1.25"),
+            Pen::FaultDashDot => (0.55, "#000000", "3.4 1.1 0.01 1.1"),
+        }
+    }
+}
+
+/// How an area is filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ink {
+    /// Solid black.
+    Black,
+    /// Paper white, to clear what lies beneath.
+    White,
+    /// A colour of a wire, as `#rrggbb`.
+    Colour(&'static str),
+}
+
+impl Ink {
+    fn value(self) -> &'static str {
+        match self {
+            Ink::Black => "#000000",
+            Ink::White => "#ffffff",
+            Ink::Colour(value) => value,
+        }
+    }
+}
+
+/// Where a label stands from its point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Anchor {
+    /// The point is its left end.
+    Start,
+    /// The point is its middle.
+    Middle,
+    /// The point is its right end.
+    End,
+}
+
+/// A sheet in the making.
+#[derive(Default)]
+pub struct Canvas {
+    strokes: BTreeMap<Pen, Data>,
+    fills: Vec<Box<dyn svg::node::Node>>,
+    covers: Vec<Box<dyn svg::node::Node>>,
+    letters: Vec<Text>,
+}
+
+/// Hundredths of a millimetre are finer than any printer; as `f32` they print short.
+#[expect(clippy::cast_possible_truncation, reason = "a page is small")]
+fn r(value: f64) -> f32 {
+    ((value * 100.0).round() / 100.0) as f32 + 0.0
+}
+
+impl Canvas {
+    /// An empty sheet.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    fn stroke(&mut self, pen: Pen, add: impl FnOnce(Data) -> Data) {
+        let data = self.strokes.remove(&pen).unwrap_or_default();
+        self.strokes.insert(pen, add(data));
+    }
+
+    /// A line through points.
+    pub fn line(&mut self, pen: Pen, points: &[Point]) {
+        let [first, rest @ ..] = points else { return };
+        self.stroke(pen, |data| {
+            rest.iter().fold(data.move_to((r(first.0), r(first.1))), |data, (x, y)| data.line_to((r(*x), r(*y))))
+        });
+    }
+
+    /// A closed outline.
+    pub fn outline(&mut self, pen: Pen, points: &[Point]) {
+        self.line(pen, points);
+        self.stroke(pen, Data::close);
+    }
+
+    /// A rectangle by its corner and size.
+    pub fn rectangle(&mut self, pen: Pen, corner: Point, size: Point) {
+        let (x, y) = corner;
+        let (w, h) = size;
+        self.outline(pen, &[(x, y), (x + w, y), (x + w, y + h), (x, y + h)]);
+    }
+
+    /// A circle.
+    pub fn circle(&mut self, pen: Pen, centre: Point, radius: f64) {
+        let (x, y) = centre;
+        let d = r(2.0 * radius);
+        let radius32 = r(radius);
+        self.stroke(pen, |data| {
+            data.move_to((r(x - radius), r(y)))
+                .elliptical_arc_by((radius32, radius32, 0, 1, 1, d, 0))
+                .elliptical_arc_by((radius32, radius32, 0, 1, 1, -d, 0))
+                .close()
+        });
+    }
+
+    /// An arc between two points, clockwise on the page if `clockwise`.
+    pub fn arc(&mut self, pen: Pen, from: Point, to: Point, radius: f64, clockwise: bool) {
+        self.stroke(pen, |data| {
+            data.move_to((r(from.0), r(from.1)))
+                .elliptical_arc_to((r(radius), r(radius), 0, 0, u8::from(clockwise), r(to.0), r(to.1)))
+        });
+    }
+
+    /// A cubic curve.
+    pub fn curve(&mut self, pen: Pen, from: Point, first: Point, second: Point, to: Point) {
+        self.stroke(pen, |data| {
+            data.move_to((r(from.0), r(from.1)))
+                .cubic_curve_to((r(first.0), r(first.1), r(second.0), r(second.1), r(to.0), r(to.1)))
+        });
+    }
+
+    /// A filled polygon, under the strokes.
+    pub fn area(&mut self, ink: Ink, points: &[Point]) {
+        let path = polygon(points);
+        self.fills.push(Box::new(Path::new().set("d", path).set("fill", ink.value())));
+    }
+
+    /// A filled polygon over the strokes.
+    pub fn solid(&mut self, ink: Ink, points: &[Point]) {
+        let path = polygon(points);
+        self.covers.push(Box::new(Path::new().set("d", path).set("fill", ink.value())));
+    }
+
+    /// A filled disc over the strokes.
+    pub fn disc(&mut self, ink: Ink, centre: Point, radius: f64) {
+        let circle = Circle::new().set("cx", r(centre.0)).set("cy", r(centre.1)).set("r", r(radius));
+        self.covers.push(Box::new(circle.set("fill", ink.value())));
+    }
+
+    /// An open ring with paper inside, over the strokes.
+    pub fn ring(&mut self, centre: Point, radius: f64) {
+        let circle = Circle::new().set("cx", r(centre.0)).set("cy", r(centre.1)).set("r", r(radius));
+        let (weight, colour, _) = Pen::Conductor.look();
+        self.covers.push(Box::new(circle.set("fill", "#ffffff").set("stroke", colour).set("stroke-width", weight)));
+    }
+
+    /// A box with rounded corners: filled if `ink` is given, else framed.
+    pub fn rounded(&mut self, ink: Option<Ink>, corner: Point, size: Point, radius: f64) {
+        let shape = Rectangle::new()
+            .set("x", r(corner.0))
+            .set("y", r(corner.1))
+            .set("width", r(size.0))
+            .set("height", r(size.1))
+            .set("rx", r(radius));
+        let (weight, colour, _) = Pen::Frame.look();
+        let shape = match ink {
+            Some(ink) => shape.set("fill", ink.value()),
+            None => shape.set("fill", "none").set("stroke", colour).set("stroke-width", weight),
+        };
+        self.covers.push(Box::new(shape));
+    }
+
+    /// A thin frame over the fills, such as that of a swatch.
+    pub fn frame(&mut self, pen: Pen, corner: Point, size: Point) {
+        let (weight, colour, _) = pen.look();
+        let shape = Rectangle::new()
+            .set("x", r(corner.0))
+            .set("y", r(corner.1))
+            .set("width", r(size.0))
+            .set("height", r(size.1))
+            .set("fill", "none")
+            .set("stroke", colour)
+            .set("stroke-width", weight);
+        self.covers.push(Box::new(shape));
+    }
+
+    /// A label with its baseline at the point.
+    pub fn text(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, label: &str) {
+        self.letters(at, anchor, face, points, Ink::Black, label);
+    }
+
+    /// A white label for a black ground.
+    pub fn reversed_text(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, label: &str) {
+        self.letters(at, anchor, face, points, Ink::White, label);
+    }
+
+    fn letters(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, ink: Ink, label: &str) {
+        if label.is_empty() {
+            return;
+        }
+        let wide = width(label, face, points);
+        // Written from the left end in any case: where a page sets the text from another family, it still starts right.
+        let anchored = match anchor {
+            Anchor::Start => "start",
+            Anchor::Middle => "middle",
+            Anchor::End => "end",
+        };
+        debug_assert!(wide.is_finite());
+        let mut text = Text::new(label)
+            .set("x", r(at.0))
+            .set("y", r(at.1))
+            .set("font-size", r(points * MM_PER_POINT * 10.0) / 10.0);
+        if anchored != "start" {
+            text = text.set("text-anchor", anchored);
+        }
+        if face == Face::Bold {
+            text = text.set("font-weight", 700);
+        }
+        if ink == Ink::White {
+            text = text.set("fill", "#ffffff");
+        }
+        self.letters.push(text);
+    }
+
+    /// The finished SVG, so many millimetres wide and high.
+    #[must_use]
+    pub fn finish(self, width: f64, height: f64) -> String {
+        let mut document = Document::new()
+            .set("width", format!("{}mm", r(width)))
+            .set("height", format!("{}mm", r(height)))
+            .set("viewBox", format!("0 0 {} {}", r(width), r(height)));
+        for fill in self.fills {
+            document = document.add(fill);
+        }
+        let mut lines = Group::new().set("fill", "none").set("stroke-linecap", "round").set("stroke-linejoin", "round");
+        for (pen, data) in self.strokes {
+            let (weight, colour, dashes) = pen.look();
+            let mut path = Path::new().set("d", data).set("stroke", colour).set("stroke-width", weight);
+            if !dashes.is_empty() {
+                path = path.set("stroke-dasharray", dashes);
+            }
+            if matches!(pen, Pen::FaultDashed | Pen::Linkage | Pen::Heavy) {
+                path = path.set("stroke-linecap", "butt");
+            }
+            lines = lines.add(path);
+        }
+        document = document.add(lines);
+        for cover in self.covers {
+            document = document.add(cover);
+        }
+        let letters = Group::new().set("font-family", FAMILIES);
+        let letters = self.letters.into_iter().fold(letters, Group::add);
+        document.add(letters).to_string()
+    }
+}
+
+fn polygon(points: &[Point]) -> Data {
+    let [first, rest @ ..] = points else { return Data::new() };
+    let start = Data::new().move_to((r(first.0), r(first.1)));
+    rest.iter().fold(start, |data, (x, y)| data.line_to((r(*x), r(*y)))).close()
+}

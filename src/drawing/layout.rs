@@ -1,0 +1,290 @@
+//! Where things stand: widths, heights and places along a lane, all in millimetres.
+//!
+//! Every thing has a slot as wide as its symbol and its labels, so labels can never meet. Lanes of a fork stand below
+//! the main one, each under the labels of the one above. On the main line test points keep as far apart as their columns
+//! in the strip below need; on other lanes they carry their reading themselves.
+
+use super::items::{ForkMark, Item, JointMark, NetMark, PartMark};
+use super::text::{Face, width};
+use super::{FLAG, NAME, NOTE, Scene};
+
+/// Baseline of a name below the path.
+pub(super) const NAME_DROP: f64 = 9.8;
+/// From one line of notes to the next.
+pub(super) const NOTE_LINE: f64 = 4.0;
+/// Clear space between neighbouring labels, on each side.
+const CLEAR: f64 = 1.5;
+/// From the edge of a fork to its lanes.
+pub(super) const PAD: f64 = 2.6;
+/// Between lanes.
+const LANE_GAP: f64 = 2.4;
+/// Height of a flag.
+pub(super) const FLAG_HIGH: f64 = 6.2;
+/// From the main line up to the bottom of a flag.
+pub(super) const FLAG_RISE: f64 = 11.4;
+/// The same on other lanes.
+pub(super) const LANE_FLAG_RISE: f64 = 3.6;
+/// Radius of a continuation letter.
+pub(super) const LETTER_RADIUS: f64 = 2.9;
+
+/// Whether things stand on the main line, with columns below, or on another lane.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Line {
+    Main,
+    Side,
+}
+
+/// Keeps the columns of the main line's test points apart.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Columns {
+    /// Right edge of the last column.
+    pub(super) taken: f64,
+}
+
+/// How wide the flag of a test point is.
+pub(super) fn flag_width(id: &str) -> f64 {
+    (width(id, Face::Bold, FLAG) + 3.4).max(9.0)
+}
+
+impl PartMark {
+    fn half(&self, scene: &Scene) -> f64 {
+        let notes = self.notes.iter().map(|note| width(note, Face::Regular, NOTE));
+        let alarm = self.alarm.iter().map(|alarm| width(alarm, Face::Bold, NOTE));
+        let widest = notes.chain(alarm).fold(width(&self.name, Face::Bold, NAME), f64::max);
+        (widest / 2.0 + CLEAR).max(self.symbol.extent(scene.symbols).half)
+    }
+
+    /// Lines below the name.
+    fn lines(&self) -> usize {
+        self.notes.len() + usize::from(self.alarm.is_some())
+    }
+}
+
+impl JointMark {
+    fn half(&self, scene: &Scene, line: Line) -> f64 {
+        if let Some(point) = self.point {
+            if line == Line::Main {
+                return 2.2;
+            }
+            let (value, band) = scene.reading_texts(point);
+            let flag = flag_width(&scene.machine.test_points[point.0].id);
+            let widest = width(&value, Face::Bold, NAME).max(width(&band, Face::Regular, NOTE)).max(flag);
+            return widest / 2.0 + CLEAR;
+        }
+        let name = self.name.iter().map(|name| width(name, Face::Regular, NOTE));
+        let taps = self.tap.iter().map(|line| width(line, Face::Regular, NOTE));
+        name.chain(taps).fold(2.0, f64::max) / 2.0 + CLEAR
+    }
+}
+
+/// Half the width of a thing's slot; forks and nets are as wide as they were placed.
+fn half(scene: &Scene, item: &Item, line: Line) -> f64 {
+    match item {
+        Item::Part(mark) => mark.half(scene),
+        Item::Wire(mark) => (width(&mark.letters(), Face::Regular, NOTE).max(7.0)) / 2.0 + 1.0,
+        Item::Joint(mark) => mark.half(scene, line),
+        Item::Letter(_) => LETTER_RADIUS + 0.8,
+        Item::Terminal(mark) => {
+            let notes = mark.notes.iter().map(|note| width(note, Face::Regular, NOTE));
+            notes.fold(width(&mark.name, Face::Bold, NAME), f64::max).max(5.0) / 2.0 + 0.6
+        }
+        Item::Fork(mark) => (mark.right - mark.left) / 2.0,
+        Item::Net(mark) => (mark.bars[mark.bars.len() - 1] - mark.bars[0]) / 2.0,
+        Item::Space(wide) => wide / 2.0,
+    }
+}
+
+/// The least width of a lane that is not the main one.
+pub(super) fn least_width(scene: &Scene, items: &mut [Item]) -> f64 {
+    place(scene, items, 0.0, Gaps::default(), Line::Side, &mut Columns { taken: f64::MIN })
+}
+
+/// Extra room between things: on this level, and inside the main lanes of forks.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Gaps {
+    pub(super) here: f64,
+    pub(super) inside: f64,
+}
+
+/// Places things from `x` on; returns where the last one ends.
+pub(super) fn place(scene: &Scene, items: &mut [Item], x: f64, gaps: Gaps, line: Line, columns: &mut Columns) -> f64 {
+    let mut x = x;
+    for (index, item) in items.iter_mut().enumerate() {
+        if index > 0 {
+            x += gaps.here;
+        }
+        x = match item {
+            Item::Fork(mark) => place_fork(scene, mark, x, gaps, line, columns),
+            Item::Net(mark) => place_net(scene, mark, x),
+            other => place_single(scene, other, x, line, columns),
+        };
+    }
+    x
+}
+
+fn place_single(scene: &Scene, item: &mut Item, x: f64, line: Line, columns: &mut Columns) -> f64 {
+    let half = half(scene, item, line);
+    let mut middle = x + half;
+    if let (Line::Main, Item::Joint(JointMark { point: Some(point), .. })) = (line, &*item) {
+        let column = scene.column_width(*point) / 2.0;
+        middle = middle.max(columns.taken + column);
+        columns.taken = middle + column;
+    }
+    match item {
+        Item::Part(mark) => mark.x = middle,
+        Item::Wire(mark) => mark.x = middle,
+        Item::Joint(mark) => mark.x = middle,
+        Item::Letter(mark) => mark.x = middle,
+        Item::Terminal(mark) => mark.x = middle,
+        Item::Fork(_) | Item::Net(_) | Item::Space(_) => {}
+    }
+    middle + half
+}
+
+fn place_fork(scene: &Scene, mark: &mut ForkMark, x: f64, gaps: Gaps, line: Line, columns: &mut Columns) -> f64 {
+    mark.left = x;
+    let [main, others @ ..] = mark.lanes.as_mut_slice() else { return x };
+    let inside = Gaps { here: gaps.inside, inside: gaps.inside };
+    let before = columns.taken;
+    let end = place(scene, main, x + PAD + inside.here, inside, line, columns) + inside.here;
+    let needs: Vec<f64> = others.iter_mut().map(|lane| least_width(scene, lane)).collect();
+    let own = end - x - PAD;
+    let wide = needs.iter().copied().fold(own, f64::max);
+    if wide > own {
+        shift(main, (wide - own) / 2.0);
+        if columns.taken > before {
+            columns.taken += (wide - own) / 2.0;
+        }
+    }
+    for (lane, need) in others.iter_mut().zip(needs) {
+        #[expect(clippy::cast_precision_loss, reason = "a handful of things")]
+        let gap = (wide - need) / (lane.len() + 1) as f64;
+        let gaps = Gaps { here: gap, inside: 0.0 };
+        place(scene, lane, x + PAD + gap, gaps, Line::Side, &mut Columns { taken: f64::MIN });
+    }
+    mark.right = x + wide + 2.0 * PAD;
+    mark.right
+}
+
+fn place_net(scene: &Scene, mark: &mut NetMark, x: f64) -> f64 {
+    let needs: Vec<f64> = mark.rungs.iter_mut().map(|rung| least_width(scene, &mut rung.items)).collect();
+    mark.bars[0] = x;
+    for joint in 1..mark.bars.len() {
+        let reach = mark.rungs.iter().zip(&needs).filter(|(rung, _)| rung.to == joint);
+        let furthest = reach.map(|(rung, need)| mark.bars[rung.from] + need + 2.0 * PAD);
+        mark.bars[joint] = furthest.fold(mark.bars[joint - 1] + 2.0 * PAD, f64::max);
+    }
+    for (rung, need) in mark.rungs.iter_mut().zip(needs) {
+        let (from, to) = (mark.bars[rung.from] + PAD, mark.bars[rung.to] - PAD);
+        #[expect(clippy::cast_precision_loss, reason = "a handful of things")]
+        let gap = (to - from - need) / (rung.items.len() + 1) as f64;
+        let gaps = Gaps { here: gap, inside: 0.0 };
+        place(scene, &mut rung.items, from + gap, gaps, Line::Side, &mut Columns { taken: f64::MIN });
+    }
+    mark.bars[mark.bars.len() - 1]
+}
+
+/// Moves things to the right.
+pub(super) fn shift(items: &mut [Item], by: f64) {
+    for item in items {
+        match item {
+            Item::Part(mark) => mark.x += by,
+            Item::Wire(mark) => mark.x += by,
+            Item::Joint(mark) => mark.x += by,
+            Item::Letter(mark) => mark.x += by,
+            Item::Terminal(mark) => mark.x += by,
+            Item::Fork(mark) => {
+                mark.left += by;
+                mark.right += by;
+                mark.lanes.iter_mut().for_each(|lane| shift(lane, by));
+            }
+            Item::Net(mark) => {
+                mark.bars.iter_mut().for_each(|bar| *bar += by);
+                mark.rungs.iter_mut().for_each(|rung| shift(&mut rung.items, by));
+            }
+            Item::Space(_) => {}
+        }
+    }
+}
+
+/// How far a lane reaches above and below its line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Height {
+    pub(super) up: f64,
+    pub(super) down: f64,
+}
+
+/// How far things reach above and below their line.
+pub(super) fn height(scene: &Scene, items: &[Item], line: Line) -> Height {
+    items.iter().map(|item| item_height(scene, item, line)).fold(Height { up: 3.0, down: 3.0 }, |all, one| Height {
+        up: all.up.max(one.up),
+        down: all.down.max(one.down),
+    })
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
+fn item_height(scene: &Scene, item: &Item, line: Line) -> Height {
+    match item {
+        Item::Part(mark) => {
+            Height { up: mark.symbol.extent(scene.symbols).up, down: NAME_DROP + 1.2 + NOTE_LINE * mark.lines() as f64 }
+        }
+        Item::Wire(_) => Height { up: 5.6, down: 2.0 },
+        Item::Joint(mark) => joint_height(mark, line),
+        Item::Letter(_) => Height { up: LETTER_RADIUS + 0.5, down: LETTER_RADIUS + 0.5 },
+        Item::Terminal(mark) => Height { up: 2.0, down: NAME_DROP + 1.2 + NOTE_LINE * mark.notes.len() as f64 },
+        Item::Fork(mark) => {
+            let main = mark.lanes.first().map_or(Height { up: 0.0, down: 0.0 }, |lane| height(scene, lane, line));
+            let down = lane_drops(scene, mark, line).last().map_or(main.down, |(drop, lane)| drop + lane.down);
+            Height { up: main.up, down }
+        }
+        Item::Net(mark) => {
+            let rows = net_rows(scene, mark);
+            let up = rows.first().map_or(0.0, |row| row.1.up);
+            Height { up, down: rows.last().map_or(0.0, |(drop, row)| drop + row.down) }
+        }
+        Item::Space(_) => Height { up: 0.0, down: 0.0 },
+    }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
+fn joint_height(mark: &JointMark, line: Line) -> Height {
+    match (mark.point.is_some(), line) {
+        (true, Line::Main) => Height { up: FLAG_RISE + FLAG_HIGH, down: 2.0 },
+        (true, Line::Side) => Height { up: LANE_FLAG_RISE + FLAG_HIGH, down: 11.4 },
+        (false, _) if !mark.tap.is_empty() => {
+            Height { up: 2.0, down: NAME_DROP + 1.2 + NOTE_LINE * (mark.tap.len() - 1) as f64 }
+        }
+        (false, _) => Height { up: 5.6, down: 2.0 },
+    }
+}
+
+/// For each lane but the main one: how far its line lies below the main line, and its height.
+pub(super) fn lane_drops(scene: &Scene, mark: &ForkMark, line: Line) -> Vec<(f64, Height)> {
+    let [main, others @ ..] = mark.lanes.as_slice() else { return Vec::new() };
+    let mut below = height(scene, main, line).down;
+    others
+        .iter()
+        .map(|lane| {
+            let own = height(scene, lane, Line::Side);
+            let drop = below + LANE_GAP + own.up;
+            below = drop + own.down;
+            (drop, own)
+        })
+        .collect()
+}
+
+/// For each row of a net: how far it lies below the first, and its height.
+pub(super) fn net_rows(scene: &Scene, mark: &NetMark) -> Vec<(f64, Height)> {
+    let count = mark.rungs.iter().map(|rung| rung.row + 1).max().unwrap_or(0);
+    let mut rows: Vec<(f64, Height)> = Vec::with_capacity(count);
+    for row in 0..count {
+        let rungs = mark.rungs.iter().filter(|rung| rung.row == row);
+        let own = rungs.map(|rung| height(scene, &rung.items, Line::Side)).fold(
+            Height { up: 3.0, down: 3.0 },
+            |all, one| Height { up: all.up.max(one.up), down: all.down.max(one.down) },
+        );
+        let drop = rows.last().map_or(0.0, |(drop, above)| drop + above.down + LANE_GAP + own.up);
+        rows.push((drop, own));
+    }
+    rows
+}

@@ -1,0 +1,109 @@
+//! Widths of text on a drawing, from the fonts that print it.
+//!
+//! The first family of the drawings is measured with its own advance widths; a letter that it lacks is printed from a
+//! wider companion and counted as such. Kerning is left out: it only ever makes a label a little narrower.
+
+use std::sync::OnceLock;
+
+use ttf_parser::Face as Font;
+
+/// Points of type in a millimetre's terms: 1 pt is 1/72 of an inch.
+pub const MM_PER_POINT: f64 = 25.4 / 72.0;
+
+/// Families in the order in which a letter is looked for.
+pub const FAMILIES: &str = "'Atkinson Hyperlegible Next', 'IBM Plex Sans Condensed', 'DejaVu Sans'";
+
+/// Weight and slant of a label.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Face {
+    /// Upright.
+    Regular,
+    /// Heavy, for names and values.
+    Bold,
+}
+
+/// Ems for a letter that the first family lacks: as wide as the widest letters of the companions.
+const FOREIGN: f64 = 1.0;
+/// Letters below this number are looked up once and kept.
+const KEPT: usize = 0x180;
+
+/// Width of a text in millimetres at a size in points.
+#[must_use]
+pub fn width(text: &str, face: Face, points: f64) -> f64 {
+    let widths = widths(face);
+    let ems: f64 = text.chars().map(|letter| widths.of(letter)).sum();
+    ems * points * MM_PER_POINT
+}
+
+/// Breaks a text into at most `lines` lines no wider than `limit` millimetres where words allow; the last line ends in
+/// an ellipsis where something had to go.
+#[must_use]
+pub fn wrapped(text: &str, face: Face, points: f64, limit: f64, lines: usize) -> Vec<String> {
+    let mut broken: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let longer = broken.last().map(|line| format!("{line} {word}"));
+        match (longer, broken.last_mut()) {
+            (Some(longer), Some(last)) if width(&longer, face, points) <= limit => *last = longer,
+            _ => broken.push(word.to_string()),
+        }
+    }
+    let cut_lines = broken.len() > lines;
+    broken.truncate(lines);
+    let count = broken.len();
+    for (index, line) in broken.iter_mut().enumerate() {
+        let cut = cut_lines && index + 1 == count;
+        if cut || width(line, face, points) > limit {
+            *line = shortened(line, face, points, limit, cut);
+        }
+    }
+    broken
+}
+
+/// The text with as many letters as fit before an ellipsis.
+fn shortened(text: &str, face: Face, points: f64, limit: f64, always: bool) -> String {
+    if !always && width(text, face, points) <= limit {
+        return text.to_string();
+    }
+    let mut kept: String = text.to_string();
+    while !kept.is_empty() && width(&format!("{kept}…"), face, points) > limit {
+        kept.pop();
+    }
+    format!("{}…", kept.trim_end())
+}
+
+struct Widths {
+    kept: Vec<f64>,
+    font: Option<Font<'static>>,
+}
+
+impl Widths {
+    fn read(bytes: &'static [u8]) -> Self {
+        let font = Font::parse(bytes, 0).ok();
+        let kept = (0..KEPT).map(|code| ems(font.as_ref(), char::from_u32(code as u32).unwrap_or(' '))).collect();
+        Self { kept, font }
+    }
+
+    fn of(&self, letter: char) -> f64 {
+        self.kept.get(letter as usize).copied().unwrap_or_else(|| ems(self.font.as_ref(), letter))
+    }
+}
+
+fn ems(font: Option<&Font<'static>>, letter: char) -> f64 {
+    let advance = font.and_then(|font| {
+        let glyph = font.glyph_index(letter)?;
+        let advance = font.glyph_hor_advance(glyph)?;
+        Some(f64::from(advance) / f64::from(font.units_per_em()))
+    });
+    advance.unwrap_or(FOREIGN)
+}
+
+fn widths(face: Face) -> &'static Widths {
+    static REGULAR: OnceLock<Widths> = OnceLock::new();
+    static BOLD: OnceLock<Widths> = OnceLock::new();
+    match face {
+        Face::Regular => {
+            REGULAR.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Regular.ttf")))
+        }
+        Face::Bold => BOLD.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Bold.ttf"))),
+    }
+}
