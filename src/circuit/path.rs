@@ -225,7 +225,9 @@ impl<'m> Wiring<'m> {
         let (from, to) = self.terminals(supply);
         let usable = |link: &Link| {
             let source = self.of(link.element) == Conduction::Source;
-            link.element != device && link.a != link.b && (!source || stacked && self.machine.element(link.element).part != id)
+            link.element != device
+                && link.a != link.b
+                && (!source || stacked && self.machine.element(link.element).part != id)
         };
         let links: Vec<(Link, u64)> =
             self.links.iter().filter(|link| usable(link)).map(|link| (*link, self.cost(link.element))).collect();
@@ -236,7 +238,10 @@ impl<'m> Wiring<'m> {
         let mut joint = from;
         let whole = out.into_iter().chain([self.links[device.0]]).chain(back.into_iter().rev());
         for link in whole {
-            spine.push(RunStep::Element { element: link.element, forward: self.machine.element(link.element).from == joint });
+            spine.push(RunStep::Element {
+                element: link.element,
+                forward: self.machine.element(link.element).from == joint,
+            });
             joint = link.across(joint);
             spine.push(RunStep::Joint(joint));
         }
@@ -282,9 +287,11 @@ impl<'m> Wiring<'m> {
     fn cost(&self, element: ElementId) -> u64 {
         match self.of(element) {
             Conduction::Closed => match self.machine.part(self.machine.element(element).part).kind {
-                PartKind::Wire(_) | PartKind::Plug(_) => 10,
+                PartKind::Wire(_) | PartKind::Plug(_) => 1,
+                // A push button only starts what a relay's own contact then holds.
+                PartKind::Switch(_) => 14,
                 PartKind::Resistor(_) => 40,
-                _ => 11,
+                _ => 10,
             },
             Conduction::Load => 1_000,
             Conduction::Quiet => 20_000,
@@ -329,9 +336,7 @@ impl<'m> Wiring<'m> {
     /// than they are from each other. Floating joints have no potential to judge by.
     fn lies_between(&self, joint: JointId, first: JointId, last: JointId) -> bool {
         let Some([joint, first, last]) = self.potentials([joint, first, last]) else { return true };
-        let distance = |a: [f64; 3], b: [f64; 3]| {
-            a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt()
-        };
+        let distance = |a: [f64; 3], b: [f64; 3]| a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum::<f64>().sqrt();
         let span = distance(first, last) * 1.01 + 1e-6;
         distance(joint, first) <= span && distance(joint, last) <= span
     }
@@ -377,9 +382,8 @@ impl<'m> Wiring<'m> {
         let tree = self.tree(&drawn, first);
         let spine: BTreeSet<ElementId> = spine_elements(&first.spine).collect();
         let side = tree.elements().into_iter().filter(|element| !spine.contains(element)).collect();
-        let open = spine_elements(&first.spine)
-            .filter(|element| matches!(self.of(*element), Conduction::Open))
-            .collect();
+        let open =
+            spine_elements(&first.spine).filter(|element| matches!(self.of(*element), Conduction::Open)).collect();
         SignalPath {
             acts: first.part,
             device: first.device,

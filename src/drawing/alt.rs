@@ -1,7 +1,7 @@
 //! Says in words what a path drawing shows.
 
 use super::Scene;
-use crate::circuit::path::{Branch, SignalPath, spine_elements};
+use crate::circuit::path::SignalPath;
 use crate::machine::model::{ElementId, PartKind, RunStep};
 
 /// The whole path in words: supply, everything along the main path in finger order, what lies beside it, the readings.
@@ -80,9 +80,4 @@ fn element_name(scene: &Scene, element: ElementId) -> String {
         },
         _ => element.name.clone(),
     }
-}
-
-#[expect(dead_code, reason = "kept until the net text is written")]
-fn unused(path: &SignalPath) -> (bool, usize) {
-    (matches!(path.tree, Branch::Net { .. }), spine_elements(&path.spine).count())
 }

@@ -165,16 +165,29 @@ impl Canvas {
     /// An arc between two points, clockwise on the page if `clockwise`.
     pub fn arc(&mut self, pen: Pen, from: Point, to: Point, radius: f64, clockwise: bool) {
         self.stroke(pen, |data| {
-            data.move_to((r(from.0), r(from.1)))
-                .elliptical_arc_to((r(radius), r(radius), 0, 0, u8::from(clockwise), r(to.0), r(to.1)))
+            data.move_to((r(from.0), r(from.1))).elliptical_arc_to((
+                r(radius),
+                r(radius),
+                0,
+                0,
+                u8::from(clockwise),
+                r(to.0),
+                r(to.1),
+            ))
         });
     }
 
     /// A cubic curve.
     pub fn curve(&mut self, pen: Pen, from: Point, first: Point, second: Point, to: Point) {
         self.stroke(pen, |data| {
-            data.move_to((r(from.0), r(from.1)))
-                .cubic_curve_to((r(first.0), r(first.1), r(second.0), r(second.1), r(to.0), r(to.1)))
+            data.move_to((r(from.0), r(from.1))).cubic_curve_to((
+                r(first.0),
+                r(first.1),
+                r(second.0),
+                r(second.1),
+                r(to.0),
+                r(to.1),
+            ))
         });
     }
 

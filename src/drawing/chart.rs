@@ -56,15 +56,26 @@ pub(super) fn draw(
 impl<'a> Chart<'a> {
     fn new(scene: &'a Scene<'a>, stations: &'a Stations, top: f64, high: f64, right: f64) -> Option<Self> {
         let against = common_reference(scene, stations)?;
-        let mut chart =
-            Self { scene, stations, top, high, right, low_volts: 0.0, high_volts: 0.0, step: 1.0, flipped: false, against };
+        let mut chart = Self {
+            scene,
+            stations,
+            top,
+            high,
+            right,
+            low_volts: 0.0,
+            high_volts: 0.0,
+            step: 1.0,
+            flipped: false,
+            against,
+        };
         let values = chart.all_values();
         let low = values.iter().copied().fold(0.0, f64::min);
         let high = values.iter().copied().fold(0.0, f64::max);
         let span = if high - low > 1e-6 { high - low } else { 1.0 };
         chart.step = round_step(span / INTERVALS);
-        chart.low_volts = (low / chart.step).floor() * chart.step;
-        chart.high_volts = ((high / chart.step).ceil() * chart.step).max(chart.low_volts + chart.step);
+        // A hair beyond a ruled line, as the return's own drop gives, needs no further interval.
+        chart.low_volts = (low / chart.step + 0.02).floor() * chart.step;
+        chart.high_volts = ((high / chart.step - 0.02).ceil() * chart.step).max(chart.low_volts + chart.step);
         chart.flipped = -low > high;
         Some(chart)
     }
@@ -86,7 +97,9 @@ impl<'a> Chart<'a> {
     fn own_points(&self) -> Vec<(f64, TestPointId)> {
         let own = |point: TestPointId| {
             self.scene.reading(point).is_some_and(|reading| {
-                reading.against == self.against && reading.quantity == self.scene.quantity && reading.nominal.is_finite()
+                reading.against == self.against
+                    && reading.quantity == self.scene.quantity
+                    && reading.nominal.is_finite()
             })
         };
         self.stations.points.iter().filter(|(_, point, _)| own(*point)).map(|(x, point, _)| (*x, *point)).collect()

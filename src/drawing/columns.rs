@@ -19,7 +19,8 @@ pub(super) fn width_of(scene: &Scene, point: TestPointId) -> f64 {
     let (value, band) = scene.reading_texts(point);
     let drop = drop_text(scene, point).unwrap_or_default();
     let flag = super::layout::flag_width(&scene.machine.test_points[point.0].id);
-    let texts = [width(&value, Face::Bold, READING), width(&band, Face::Regular, NOTE), width(&drop, Face::Regular, NOTE)];
+    let texts =
+        [width(&value, Face::Bold, READING), width(&band, Face::Regular, NOTE), width(&drop, Face::Regular, NOTE)];
     texts.into_iter().fold(WRITE_IN.0.max(flag), f64::max) + 2.4
 }
 

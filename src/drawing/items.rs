@@ -138,7 +138,12 @@ pub(super) fn path_items(scene: &Scene, path: &SignalPath) -> Vec<Item> {
     let reader = Reader { scene, path };
     let mut items = reader.joint(path.from, true);
     items.extend(reader.branch(&path.tree, path.from));
-    items.extend(reader.joint(path.to, true).into_iter().filter(|item| matches!(item, Item::Joint(mark) if mark.point.is_some())));
+    items.extend(
+        reader
+            .joint(path.to, true)
+            .into_iter()
+            .filter(|item| matches!(item, Item::Joint(mark) if mark.point.is_some())),
+    );
     items
 }
 
@@ -253,8 +258,7 @@ impl Reader<'_> {
         let machine = self.machine();
         let mark = |point, name, tap| Item::Joint(JointMark { joint, point, name, tap, x: 0.0 });
         let points = machine.test_points.iter().enumerate().filter(|(_, point)| point.joint == joint);
-        let mut items: Vec<Item> =
-            points.map(|(index, _)| mark(Some(TestPointId(index)), None, Vec::new())).collect();
+        let mut items: Vec<Item> = points.map(|(index, _)| mark(Some(TestPointId(index)), None, Vec::new())).collect();
         let data = machine.joint(joint);
         if items.is_empty() && data.named && !terminal {
             items.push(mark(None, Some(data.name.clone()), Vec::new()));
@@ -267,7 +271,8 @@ impl Reader<'_> {
 
     fn tap_lines(&self, feeds: &[PartId]) -> Vec<String> {
         const SHOWN: usize = 4;
-        let mut names: Vec<String> = feeds.iter().take(SHOWN).map(|part| self.machine().part(*part).id.clone()).collect();
+        let mut names: Vec<String> =
+            feeds.iter().take(SHOWN).map(|part| self.machine().part(*part).id.clone()).collect();
         if feeds.len() > SHOWN {
             names.push(format!("+{}", feeds.len() - SHOWN));
         }

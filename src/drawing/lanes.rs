@@ -113,8 +113,10 @@ impl Pencil<'_> {
     fn labels(&mut self, at: Point, name: &str, notes: &[String], alarm: Option<&str>) {
         self.canvas.text(at, Anchor::Middle, Face::Bold, NAME, name);
         let mut y = at.1;
-        for (text, face) in
-            alarm.map(|alarm| (alarm, Face::Bold)).into_iter().chain(notes.iter().map(|note| (note.as_str(), Face::Regular)))
+        for (text, face) in alarm
+            .map(|alarm| (alarm, Face::Bold))
+            .into_iter()
+            .chain(notes.iter().map(|note| (note.as_str(), Face::Regular)))
         {
             y += NOTE_LINE;
             self.canvas.text((at.0, y), Anchor::Middle, face, NOTE, text);

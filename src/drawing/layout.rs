@@ -216,10 +216,10 @@ pub(super) struct Height {
 
 /// How far things reach above and below their line.
 pub(super) fn height(scene: &Scene, items: &[Item], line: Line) -> Height {
-    items.iter().map(|item| item_height(scene, item, line)).fold(Height { up: 3.0, down: 3.0 }, |all, one| Height {
-        up: all.up.max(one.up),
-        down: all.down.max(one.down),
-    })
+    items
+        .iter()
+        .map(|item| item_height(scene, item, line))
+        .fold(Height { up: 3.0, down: 3.0 }, |all, one| Height { up: all.up.max(one.up), down: all.down.max(one.down) })
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
@@ -279,10 +279,10 @@ pub(super) fn net_rows(scene: &Scene, mark: &NetMark) -> Vec<(f64, Height)> {
     let mut rows: Vec<(f64, Height)> = Vec::with_capacity(count);
     for row in 0..count {
         let rungs = mark.rungs.iter().filter(|rung| rung.row == row);
-        let own = rungs.map(|rung| height(scene, &rung.items, Line::Side)).fold(
-            Height { up: 3.0, down: 3.0 },
-            |all, one| Height { up: all.up.max(one.up), down: all.down.max(one.down) },
-        );
+        let own =
+            rungs.map(|rung| height(scene, &rung.items, Line::Side)).fold(Height { up: 3.0, down: 3.0 }, |all, one| {
+                Height { up: all.up.max(one.up), down: all.down.max(one.down) }
+            });
         let drop = rows.last().map_or(0.0, |(drop, above)| drop + above.down + LANE_GAP + own.up);
         rows.push((drop, own));
     }

@@ -9,8 +9,8 @@ pub mod canvas;
 mod chart;
 mod columns;
 mod items;
-mod layout;
 mod lanes;
+mod layout;
 mod net;
 mod rows;
 mod swatch;
@@ -19,9 +19,7 @@ pub mod text;
 
 use crate::circuit::path::{SignalPath, signal_paths};
 use crate::circuit::results::{Reading, SequenceSolution, Solution};
-use crate::machine::model::{
-    Current, JointId, Machine, PartKind, Sequence, SequenceId, TestPointId,
-};
+use crate::machine::model::{Current, JointId, Machine, PartKind, Sequence, SequenceId, TestPointId};
 use crate::sheets::words::Words;
 use crate::spec::units::Unit;
 pub use symbols::SymbolStyle;

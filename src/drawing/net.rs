@@ -39,7 +39,8 @@ pub(super) fn ordered_joints(from: JointId, to: JointId, links: &[NetLink]) -> V
 /// Gives every rung a row.
 pub(super) fn with_rows(mut rungs: Vec<Rung>, joints: usize) -> Vec<Rung> {
     let start: Vec<usize> = (0..rungs.len()).collect();
-    let order = if rungs.len() <= TRY_ALL { best_of_all(&rungs, joints, start) } else { improved(&rungs, joints, start) };
+    let order =
+        if rungs.len() <= TRY_ALL { best_of_all(&rungs, joints, start) } else { improved(&rungs, joints, start) };
     for (rung, row) in rungs.iter_mut().zip(rows_of(&[], joints)) {
         rung.row = row;
     }
@@ -79,7 +80,9 @@ fn cost(rungs: &[Rung], joints: usize, order: &[usize]) -> usize {
     let crossings: usize = spans
         .iter()
         .zip(&rows)
-        .map(|(&(from, to), &row)| (from + 1..to).filter(|joint| bars[*joint].0 <= row && row <= bars[*joint].1).count())
+        .map(|(&(from, to), &row)| {
+            (from + 1..to).filter(|joint| bars[*joint].0 <= row && row <= bars[*joint].1).count()
+        })
         .sum();
     crossings * 100 + rows.last().map_or(0, |row| row + 1)
 }

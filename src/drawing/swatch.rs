@@ -23,7 +23,7 @@ const COLOURS: [(&str, &str); 14] = [
 ];
 
 /// Size of a swatch, in millimetres.
-pub const SIZE: Point = (6.4, 1.9);
+pub(super) const SIZE: Point = (6.4, 1.9);
 
 /// The paper colour of a wire colour; white if the letters are not known.
 fn paper(letters: &str) -> &'static str {
@@ -32,7 +32,7 @@ fn paper(letters: &str) -> &'static str {
 }
 
 /// Draws a swatch with its middle at a point.
-pub fn draw(canvas: &mut Canvas, middle: Point, base: &str, tracer: Option<&str>) {
+pub(super) fn draw(canvas: &mut Canvas, middle: Point, base: &str, tracer: Option<&str>) {
     let (wide, high) = SIZE;
     let (x, y) = (middle.0 - wide / 2.0, middle.1 - high / 2.0);
     let (base, tracer) = match (base.to_ascii_uppercase().as_str(), tracer) {

@@ -104,6 +104,8 @@ fn widths(face: Face) -> &'static Widths {
         Face::Regular => {
             REGULAR.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Regular.ttf")))
         }
-        Face::Bold => BOLD.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Bold.ttf"))),
+        Face::Bold => {
+            BOLD.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Bold.ttf")))
+        }
     }
 }

@@ -19,7 +19,10 @@ fn pictures_to_look_at() {
             let style = Style { symbols, width: 257.0, height: 170.0, shelf: false, words: &words };
             let points = bench.machine.test_points.len();
             let profiles = [
-                FaultProfile { label: "one of S10…S17 open".into(), volts: vec![Some(-27.0), Some(-27.0), Some(0.0), Some(0.0)] },
+                FaultProfile {
+                    label: "one of S10…S17 open".into(),
+                    volts: vec![Some(-27.0), Some(-27.0), Some(0.0), Some(0.0)],
+                },
                 FaultProfile { label: "tired clip at F2, +60 Ω".into(), volts: vec![Some(-18.0); points] },
             ];
             for sequence in 0..bench.machine.sequences.len() {

@@ -151,10 +151,8 @@ impl Builder<'_> {
 
     /// Reduces what can be reduced inside a bridge, until neither rule applies.
     fn net(&self, links: &[Link], from: JointId, to: JointId) -> Branch {
-        let mut reduced: Vec<NetLink> = links
-            .iter()
-            .map(|link| NetLink { from: link.a, to: link.b, branch: self.single(*link, link.a) })
-            .collect();
+        let mut reduced: Vec<NetLink> =
+            links.iter().map(|link| NetLink { from: link.a, to: link.b, branch: self.single(*link, link.a) }).collect();
         while self.join_series(&mut reduced, from, to) || self.join_parallel(&mut reduced) {}
         reduced.sort_by_key(|link| self.rank(&link.branch));
         Branch::Net { from, to, links: reduced }

@@ -136,10 +136,9 @@ fn linkage(hand: &mut Hand, x: f64, y: f64, actuator: Actuator) {
     let top = -6.6;
     hand.line(Pen::Linkage, &[(x, y), (x, top)]);
     match actuator {
-        Actuator::Relay => hand.outline(
-            Pen::Fine,
-            &[(x - 1.7, top - 2.4), (x + 1.7, top - 2.4), (x + 1.7, top), (x - 1.7, top)],
-        ),
+        Actuator::Relay => {
+            hand.outline(Pen::Fine, &[(x - 1.7, top - 2.4), (x + 1.7, top - 2.4), (x + 1.7, top), (x - 1.7, top)])
+        }
         Actuator::Hand => {
             hand.line(Pen::Conductor, &[(x - 1.6, top + 0.7), (x - 1.6, top), (x + 1.6, top), (x + 1.6, top + 0.7)]);
         }

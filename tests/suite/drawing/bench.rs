@@ -3,9 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use benchleaf::circuit::results::{
-    Band, Certainty, JointVoltage, Reading, SequenceSolution, Settling, Solution,
-};
+use benchleaf::circuit::results::{Band, Certainty, JointVoltage, Reading, SequenceSolution, Settling, Solution};
 use benchleaf::machine::model::*;
 use benchleaf::spec::diagnostic::Place;
 use benchleaf::spec::units::{Amperes, Celsius, Farads, Ohms, Volts};
@@ -187,7 +185,8 @@ impl Bench {
         match (&mut self.machine.parts[part.0].kind, terminals) {
             (PartKind::Selector(selector), path) => {
                 let (first, second) = path.split_once('-').unwrap();
-                let index = |ring: usize, name: &str| selector.rings[ring].1.iter().position(|own| own == name).unwrap();
+                let index =
+                    |ring: usize, name: &str| selector.rings[ring].1.iter().position(|own| own == name).unwrap();
                 let gate = |ring, segment| Law::Contact {
                     closed: exactly(0.05),
                     gate: Gate::Wiper { selector: part, ring, segment },
@@ -248,8 +247,7 @@ impl Bench {
 
     /// Solves every sequence with these relays energised.
     pub(super) fn solved(&self, energised: &[&str]) -> Solution {
-        let energised: BTreeSet<PartId> =
-            energised.iter().map(|id| self.machine.part_named(id).unwrap()).collect();
+        let energised: BTreeSet<PartId> = energised.iter().map(|id| self.machine.part_named(id).unwrap()).collect();
         let sequences = (0..self.machine.sequences.len())
             .map(|index| solve(&self.machine, SequenceId(index), &energised))
             .collect();
@@ -380,9 +378,9 @@ fn solve(machine: &Machine, id: SequenceId, energised: &BTreeSet<PartId>) -> Seq
                 matrix[element.from.0][count] += 28.0 * g;
                 matrix[element.to.0][count] -= 28.0 * g;
             }
-            _ => stamps.extend(
-                siemens(machine, sequence, energised, element).map(|g| (element.from.0, element.to.0, g)),
-            ),
+            _ => {
+                stamps.extend(siemens(machine, sequence, energised, element).map(|g| (element.from.0, element.to.0, g)))
+            }
         }
     }
     for (a, b, g) in stamps {
@@ -411,7 +409,8 @@ fn solve(machine: &Machine, id: SequenceId, energised: &BTreeSet<PartId>) -> Seq
         .elements
         .iter()
         .map(|element| {
-            siemens(machine, sequence, energised, element).unwrap_or(0.0) * (volts[element.from.0] - volts[element.to.0])
+            siemens(machine, sequence, energised, element).unwrap_or(0.0)
+                * (volts[element.from.0] - volts[element.to.0])
         })
         .collect();
     let readings = machine
@@ -469,7 +468,8 @@ fn reached(machine: &Machine, sequence: &Sequence, energised: &BTreeSet<PartId>)
 fn eliminated(mut matrix: Vec<Vec<f64>>) -> Vec<f64> {
     let count = matrix.len();
     for column in 0..count {
-        let pivot = (column..count).max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs())).unwrap();
+        let pivot =
+            (column..count).max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs())).unwrap();
         matrix.swap(column, pivot);
         for row in 0..count {
             if row != column && matrix[row][column] != 0.0 {
@@ -487,12 +487,14 @@ fn eliminated(mut matrix: Vec<Vec<f64>>) -> Vec<f64> {
 pub(super) fn gallery() -> BTreeMap<&'static str, (Bench, Vec<&'static str>)> {
     let mut all = BTreeMap::new();
     let mut stop = Bench::new();
-    stop.run("N28 > F2 > TP3 > J3:6 > wire GY/YE > K1:5-6 > TP4 > S10..S17 > SEL:B-2 > TP5 > R3 > TP6 > K2 > wire BK > COM")
-        .run("COM > D4 > TP6")
-        .run("TP3 > K1 > COM")
-        .run("TP3 > DS1 > COM")
-        .run("TP3 > PB1 > TP4")
-        .sequence(&["SEL=B2", "PB1"], &["K2"]);
+    stop.run(
+        "N28 > F2 > TP3 > J3:6 > wire GY/YE > K1:5-6 > TP4 > S10..S17 > SEL:B-2 > TP5 > R3 > TP6 > K2 > wire BK > COM",
+    )
+    .run("COM > D4 > TP6")
+    .run("TP3 > K1 > COM")
+    .run("TP3 > DS1 > COM")
+    .run("TP3 > PB1 > TP4")
+    .sequence(&["SEL=B2", "PB1"], &["K2"]);
     all.insert("stop", (stop, vec!["K1"]));
     all
 }
