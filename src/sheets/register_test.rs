@@ -10,8 +10,10 @@ use super::{DocumentKind, Paper, Sheet, SheetOptions};
 
 /// The date of this test's design: it changes with the sheet, not with the clock.
 const DESIGNED: &str = "2026-11-24";
-/// Distance of the outer crosses from the edges of the paper.
-const EDGE: f64 = 40.0;
+/// Distance of the outer crosses from the sides of the paper.
+const SIDE: f64 = 40.0;
+/// Their distance from its upper and lower edge: clear of the text on both pages, however the sheet is turned.
+const EDGE: f64 = 85.0;
 
 /// Composes the two pages.
 #[must_use]
@@ -48,7 +50,7 @@ pub fn compose(options: &SheetOptions) -> Sheet {
 /// The middle and two corners: a shift shows alike in all, a turn or a stretch does not.
 fn crosses(paper: Paper) -> Vec<Spot> {
     let (width, height) = paper.size();
-    [(width / 2.0, height / 2.0), (EDGE, height - EDGE), (width - EDGE, EDGE + 55.0)]
+    [(width / 2.0, height / 2.0), (SIDE, height - EDGE), (width - SIDE, EDGE)]
         .map(|(x, y)| Spot { x, y, turned: false })
         .to_vec()
 }
