@@ -14,6 +14,7 @@ use crate::machine::model::{ElementId, Machine, PartKind, Setting};
 use crate::spec::units::Ohms;
 
 pub mod bench_card;
+pub mod card_code;
 pub mod cards;
 pub mod cautions;
 pub mod coils;
