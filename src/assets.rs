@@ -19,6 +19,7 @@ macro_rules! assets {
 
 /// Templates and words, as the typesetter sees them below `templates/`.
 pub const TEMPLATES: &[Asset] = assets![
+    "templates/attached.typ",
     "templates/components/card.typ",
     "templates/components/caution.typ",
     "templates/components/drawing.typ",
@@ -44,6 +45,7 @@ pub const TEMPLATES: &[Asset] = assets![
     "templates/lang/de.toml",
     "templates/lang/en.toml",
     "templates/main.typ",
+    "templates/picture.typ",
     "templates/style.typ",
     "templates/tokens.typ",
     "templates/words.typ",

@@ -6,7 +6,6 @@ use typst::diag::SourceDiagnostic;
 use typst::{World, WorldExt};
 
 use super::world::Job;
-use crate::sheets::Sheet;
 
 /// Why a document could not be made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,9 +37,9 @@ pub enum PressError {
 
 impl PressError {
     /// From the typesetter's diagnostics, with their places in the templates.
-    pub(super) fn from_typst(job: &Job<'_>, sheet: &Sheet, diagnostics: &[SourceDiagnostic]) -> Self {
+    pub(super) fn from_typst(job: &Job<'_>, name: &str, diagnostics: &[SourceDiagnostic]) -> Self {
         Self::Internal {
-            document: sheet.file_stem.clone(),
+            document: name.into(),
             faults: diagnostics.iter().map(|diagnostic| describe(job, diagnostic)).collect(),
         }
     }

@@ -8,6 +8,7 @@ pub mod base;
 pub mod coverage;
 pub mod error;
 pub mod files;
+pub mod pack;
 pub mod world;
 
 use rayon::prelude::*;
@@ -31,12 +32,15 @@ use world::Job;
 const CACHE_ROUNDS: usize = 10;
 
 /// What goes with a document beside its own data.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct PressOptions {
     /// The language file as text; templates read it as `/words.toml`.
     pub words: String,
-    /// Files that templates read or attach: a logo, the description itself.
+    /// Files that templates read, such as a logo.
     pub files: Vec<VirtualFile>,
+    /// The description and those that it builds on, to be attached to a pack: path below a common folder, and text. The
+    /// description itself comes first.
+    pub attachments: Vec<(String, String)>,
     /// Dots an inch of page pictures; none where only the PDF is wanted.
     pub dpi: Option<f64>,
 }
@@ -68,7 +72,7 @@ pub fn typeset(sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressEr
 /// As [`typeset`].
 pub fn typeset_on(base: &Base, sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressError> {
     let (document, uncovered) = lay_out(base, sheet, options)?;
-    let pdf = export(&document, sheet)?;
+    let pdf = export(&document, &sheet.file_stem)?;
     let pictures = match options.dpi {
         Some(dpi) => pictures(&document, dpi)?,
         None => Vec::new(),
@@ -97,27 +101,46 @@ pub fn lay_out(
 ) -> Result<(PagedDocument, Vec<Uncovered>), PressError> {
     let covered = coverage::cover(base, sheet);
     let job = Job::new(base, &covered.sheet, options)?;
-    let outcome = typst::compile::<PagedDocument>(&job);
+    Ok((compile(&job, &sheet.file_stem)?, covered.missing))
+}
+
+/// Compiles a job. A warning is a fault too: it means that a template does something else than it says.
+fn compile(job: &Job<'_>, name: &str) -> Result<PagedDocument, PressError> {
+    let outcome = typst::compile::<PagedDocument>(job);
     match outcome.output {
-        Ok(document) if outcome.warnings.is_empty() => Ok((document, covered.missing)),
-        Ok(_) => Err(PressError::from_typst(&job, sheet, &outcome.warnings)),
-        Err(errors) => Err(PressError::from_typst(&job, sheet, &errors)),
+        Ok(document) if outcome.warnings.is_empty() => Ok(document),
+        Ok(_) => Err(PressError::from_typst(job, name, &outcome.warnings)),
+        Err(errors) => Err(PressError::from_typst(job, name, &errors)),
     }
 }
 
+/// Whether a picture of the user's, a virtual file such as `/logo.svg`, can be printed under the archival standard.
+///
+/// # Errors
+/// What the typesetter says of it.
+pub fn try_image(base: &Base, picture: &VirtualFile) -> Result<(), String> {
+    let fault = |error: PressError| match error {
+        PressError::Internal { faults, .. } => faults.join("; "),
+        other => other.to_string(),
+    };
+    let job = Job::trial(base, picture).map_err(fault)?;
+    let document = compile(&job, "logo").map_err(fault)?;
+    export(&document, "logo").map(|_| ()).map_err(fault)
+}
+
 /// Writes laid-out pages as PDF/A-3a with PDF/UA-1. The only date is that of the data, so equal input gives equal bytes.
-fn export(document: &PagedDocument, sheet: &Sheet) -> Result<Vec<u8>, PressError> {
+fn export(document: &PagedDocument, name: &str) -> Result<Vec<u8>, PressError> {
     let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1]).map_err(|error| {
-        PressError::Internal { document: sheet.file_stem.clone(), faults: vec![error.message().to_string()] }
+        PressError::Internal { document: name.into(), faults: vec![error.message().to_string()] }
     })?;
     let options = PdfOptions {
-        ident: Smart::Custom(format!("benchleaf/{}", sheet.file_stem)),
+        ident: Smart::Custom(format!("benchleaf/{name}")),
         creator: Smart::Custom(Some(format!("benchleaf {}", env!("CARGO_PKG_VERSION")))),
         standards,
         ..PdfOptions::default()
     };
     typst_pdf::pdf(document, &options).map_err(|errors| PressError::Internal {
-        document: sheet.file_stem.clone(),
+        document: name.into(),
         faults: errors.iter().map(|error| error.message.to_string()).collect(),
     })
 }

@@ -7,10 +7,7 @@ use std::fmt;
 use std::path::{Component, Path, PathBuf};
 
 use hayro_syntax::Pdf;
-use hayro_syntax::object::{Dict, Object, Stream, String as PdfString};
-
-/// How the description that others are built under is told apart: the words that begin its own description.
-pub const MAIN_MARK: &str = "main: ";
+use hayro_syntax::object::{Dict, Name, Object, Stream, String as PdfString};
 
 /// A file out of a pack.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -83,7 +80,8 @@ fn attachment(dict: &Dict<'_>) -> Result<Option<Attachment>, NoPack> {
     let broken = || NoPack::Broken(name.clone());
     let stream = files.get::<Stream<'_>>("F").or_else(|| files.get("UF")).ok_or_else(broken)?;
     let bytes = stream.decoded().map_err(|_| broken())?.into_owned();
-    let main = text(dict, "Desc").is_some_and(|words| words.starts_with(MAIN_MARK));
+    // A pack is made from its own description; what that builds on only supplements it.
+    let main = dict.get::<Name<'_>>("AFRelationship").is_some_and(|relationship| relationship.as_ref() == b"Source");
     Ok(Some(Attachment { path, bytes, main }))
 }
 

@@ -16,7 +16,7 @@ use typst::utils::LazyHash;
 use super::PressOptions;
 use super::base::{Base, file_id};
 use super::error::PressError;
-use crate::sheets::Sheet;
+use crate::sheets::{DocumentKind, Sheet};
 
 /// A file that exists for the typesetter only.
 #[derive(Debug, Clone)]
@@ -54,8 +54,33 @@ impl<'a> Job<'a> {
         for file in &options.files {
             files.insert(file_id(&file.path)?, file.bytes.clone());
         }
+        attach(&mut files, sheet, options)?;
         Ok(Self { base, main: file_id("/main.typ")?, files })
     }
+
+    /// A document that shows one picture and nothing else.
+    pub(super) fn trial(base: &'a Base, picture: &VirtualFile) -> Result<Self, PressError> {
+        let data = serde_json::json!({ "path": picture.path });
+        let files = HashMap::from([
+            (file_id("/data.json")?, Bytes::from_string(data.to_string())),
+            (file_id(&picture.path)?, picture.bytes.clone()),
+        ]);
+        Ok(Self { base, main: file_id("/picture.typ")?, files })
+    }
+}
+
+/// Puts the descriptions in place that a pack carries; every other document carries none.
+fn attach(files: &mut HashMap<FileId, Bytes>, sheet: &Sheet, options: &PressOptions) -> Result<(), PressError> {
+    let attachments: &[(String, String)] =
+        if sheet.kind == DocumentKind::Pack { &options.attachments } else { &[] };
+    let mut list = Vec::new();
+    for (number, (name, text)) in attachments.iter().enumerate() {
+        let path = format!("/attached/{number}");
+        files.insert(file_id(&path)?, Bytes::from_string(text.clone()));
+        list.push(serde_json::json!({ "path": path, "name": name, "main": number == 0 }));
+    }
+    files.insert(file_id("/attached.json")?, Bytes::from_string(serde_json::Value::from(list).to_string()));
+    Ok(())
 }
 
 impl World for Job<'_> {

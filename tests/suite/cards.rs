@@ -78,7 +78,7 @@ fn a_card_trial() {
         let filling = Filling { fuses: 6, coils: 14, sequences: 12, points: 40, letters: 24 };
         let options = CardOptions { duplex: Duplex::LongEdge, ..CardOptions::default() };
         let sheet = sheet(DocumentKind::BenchCard, body(&filling, size, paper, &options), paper);
-        let options = PressOptions { words: words("en"), files: vec![], dpi: Some(100.0) };
+        let options = PressOptions { words: words("en"), files: vec![], attachments: vec![], dpi: Some(100.0) };
         let clock = std::time::Instant::now();
         let printed = press::typeset_on(&base, &sheet, &options).unwrap_or_else(|error| panic!("{error}"));
         println!("{} {} {:?}", size.name(), printed.pages, clock.elapsed());
@@ -92,7 +92,7 @@ fn a_card_trial() {
 #[test]
 fn a_label_trial() {
     let base = Base::from_folder(std::path::Path::new("templates")).unwrap();
-    let press = PressOptions { words: words("en"), files: vec![], dpi: Some(100.0) };
+    let press = PressOptions { words: words("en"), files: vec![], attachments: vec![], dpi: Some(100.0) };
     let options = CardOptions { hole: false, ..CardOptions::default() };
     let label = json!({"sheet": cards::impose(CardSize::Id1, Paper::A4, &options).unwrap(), "name": "Tern 48",
         "fuses": (0..9).map(|at| json!({"id": format!("F{at}"), "called-for": "T 3.15\u{a0}A", "form": "5×20 L 250\u{a0}V", "protects": name(24, at),

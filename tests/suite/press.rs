@@ -22,7 +22,7 @@ fn a_trial() {
         }),
         figures: vec![],
     };
-    let options = PressOptions { words: words("en"), files: vec![], dpi: Some(80.0) };
+    let options = PressOptions { words: words("en"), files: vec![], attachments: vec![], dpi: Some(80.0) };
     let printed = press::typeset(&sheet, &options).unwrap_or_else(|error| panic!("{error}"));
     std::fs::write("/tmp/press-trial.pdf", printed.pdf).unwrap();
     for (at, picture) in printed.pictures.iter().enumerate() {
