@@ -1,0 +1,266 @@
+//! Parts that lie across another: their runs are made here, a diode with its cathode to the positive side.
+//!
+//! The positive side of a coil follows from the wiring: from each of its two joints the way to the positive and to the
+//! negative terminal of every direct supply is measured in ohms, through everything but the coil itself, with contacts
+//! taken as closed. The side that is nearer to plus, and further from minus, is positive. Where both sides are alike the
+//! description must say.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use super::builder::{Builder, DraftElement, DraftRun, DraftStep, Reached};
+use super::declare::{Reference, Referring};
+use super::joints::Point;
+use super::walk::item::{Terminals, ways};
+use crate::machine::model::{Current, ElementId, JointId, Law, PartId, PartKind};
+use crate::spec::diagnostic::Diagnostic;
+use crate::spec::kind::Kind;
+
+/// Lays every part with `across` over what it names.
+pub(super) fn lay_across(builder: &mut Builder<'_>, references: &[Referring]) {
+    for reference in references
+        .iter()
+        .filter(|reference| matches!(reference.how, Reference::Across))
+    {
+        match target(builder, reference) {
+            Ok(element) => lay(builder, reference, element),
+            Err(kind) => builder.error(kind, reference.name.place),
+        }
+    }
+}
+
+/// The element that is named: `K2` or `K1:5-6`.
+fn target(builder: &Builder<'_>, reference: &Referring) -> Result<ElementId, Kind> {
+    let text = reference.name.value.trim();
+    let (id, terminals) = text
+        .split_once(':')
+        .map_or((text, None), |(id, terminals)| (id, Some(terminals)));
+    let Some(part) = builder.part_named(id) else {
+        return Err(Kind::UnknownPart {
+            name: id.into(),
+            nearest: builder.nearest_part(id),
+        });
+    };
+    if let PartKind::Supply(_) = builder.parts[part.0].kind {
+        return builder
+            .used
+            .get(&(part, 0))
+            .copied()
+            .ok_or_else(|| Kind::NothingAcross {
+                across: text.into(),
+            });
+    }
+    let link = match terminals {
+        None => builder.links[part.0]
+            .bare
+            .ok_or_else(|| not_in_series(builder, part))?,
+        Some(terminals) => match ways(builder, part, terminals)? {
+            Terminals::Through(ways) if ways.len() == 1 => ways[0].0,
+            _ => {
+                return Err(Kind::NothingAcross {
+                    across: text.into(),
+                });
+            }
+        },
+    };
+    builder
+        .used
+        .get(&(part, link))
+        .copied()
+        .ok_or_else(|| Kind::NothingAcross {
+            across: text.into(),
+        })
+}
+
+fn not_in_series(builder: &Builder<'_>, part: PartId) -> Kind {
+    let id = builder.parts[part.0].id.clone();
+    let write = format!("the terminals: `{id}:5-6`");
+    Kind::NotInSeries {
+        id,
+        what: builder.noun(part),
+        write,
+    }
+}
+
+fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
+    let part = reference.part;
+    if let Some(used) = builder.used.get(&(part, 0)) {
+        let first = builder.elements[used.0].at;
+        let kind = Kind::UsedTwice {
+            name: builder.parts[part.0].id.clone(),
+        };
+        builder
+            .problems
+            .push(Diagnostic::error(kind, reference.name.place).with(first, "first wired in here"));
+        return;
+    }
+    let element = &builder.elements[target.0];
+    let (mut from, mut to, across) = (element.from, element.to, element.part);
+    if let PartKind::Diode(_) = builder.parts[part.0].kind {
+        match positive_side(builder, target) {
+            // The anode, where the element begins, goes to the negative side.
+            Some(positive) if builder.joints.same(positive, from) => {
+                std::mem::swap(&mut from, &mut to)
+            }
+            Some(_) => {}
+            None => builder.error(
+                Kind::NoPolarity {
+                    across: reference.name.value.clone(),
+                },
+                reference.name.place,
+            ),
+        }
+    }
+    if let PartKind::Diode(diode) = &mut builder.parts[part.0].kind {
+        diode.across = Some(across);
+    }
+    add_run(builder, reference, from, to);
+}
+
+fn add_run(builder: &mut Builder<'_>, reference: &Referring, from: Point, to: Point) {
+    let (part, at) = (reference.part, reference.name.place);
+    let link = builder.links[part.0].links[0].clone();
+    for (terminal, point) in [(link.from, from), (link.to, to)] {
+        builder
+            .terminals
+            .insert((part, terminal), Reached { point, at });
+    }
+    let element = builder.add_element(DraftElement {
+        part,
+        name: link.name,
+        from,
+        to,
+        law: link.law,
+        at,
+    });
+    builder.used.insert((part, 0), element);
+    let steps = vec![
+        DraftStep::Point(from),
+        DraftStep::Element {
+            element,
+            forward: true,
+        },
+        DraftStep::Point(to),
+    ];
+    builder.runs.push(DraftRun {
+        label: None,
+        steps,
+        at,
+    });
+}
+
+/// The side of an element that is positive when current flows, where the wiring tells.
+fn positive_side(builder: &Builder<'_>, target: ElementId) -> Option<Point> {
+    let element = &builder.elements[target.0];
+    let supplies = direct_supplies(builder);
+    let best = |from: Point| {
+        let ways = ways_to_all(builder, from, target);
+        move |point: Point| ways[builder.joints.root(point)]
+    };
+    let (near, far) = (best(element.from), best(element.to));
+    let mut verdict = Ordering::Equal;
+    let mut shortest = f64::INFINITY;
+    for (plus, minus) in supplies {
+        let forward = near(plus) + far(minus);
+        let backward = near(minus) + far(plus);
+        let closer = forward.total_cmp(&backward);
+        if forward.min(backward) < shortest && closer != Ordering::Equal {
+            shortest = forward.min(backward);
+            verdict = closer;
+        }
+    }
+    match verdict {
+        Ordering::Less => Some(element.from),
+        Ordering::Greater => Some(element.to),
+        Ordering::Equal => None,
+    }
+}
+
+/// Positive and negative terminal of every supply that gives direct current.
+fn direct_supplies(builder: &Builder<'_>) -> Vec<(Point, Point)> {
+    builder
+        .parts
+        .iter()
+        .filter_map(|part| match &part.kind {
+            PartKind::Supply(supply)
+                if supply.current == Current::Direct || supply.rectifier.is_some() =>
+            {
+                let [(_, JointId(plus)), (_, JointId(minus))] = supply.terminals;
+                (!part.elements.is_empty()).then_some((plus, minus))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+/// Ohms from a point to every joint without passing through `barred`; by the root of each joint.
+fn ways_to_all(builder: &Builder<'_>, from: Point, barred: ElementId) -> Vec<f64> {
+    let count = builder.joints.len();
+    let mut neighbours: Vec<Vec<(Point, f64)>> = vec![Vec::new(); count];
+    for (index, element) in builder.elements.iter().enumerate() {
+        let Some(ohms) = length(builder, element.part, &element.law).filter(|_| index != barred.0)
+        else {
+            continue;
+        };
+        let (one, other) = (
+            builder.joints.root(element.from),
+            builder.joints.root(element.to),
+        );
+        neighbours[one].push((other, ohms));
+        neighbours[other].push((one, ohms));
+    }
+    shortest_ways(&neighbours, builder.joints.root(from))
+}
+
+/// How far it is through an element, in ohms; none where no direct current passes, or only one way.
+fn length(builder: &Builder<'_>, part: PartId, law: &Law) -> Option<f64> {
+    Some(match law {
+        Law::Resistance(ohms) => ohms.nominal.value().max(0.001),
+        Law::Contact { closed, .. } => closed.nominal.value().max(0.001),
+        Law::Winding | Law::ResetWinding => match &builder.parts[part.0].kind {
+            PartKind::Relay(relay) => relay.coil.resistance.nominal.value(),
+            PartKind::Solenoid(coil) | PartKind::Motor(coil) => coil.resistance.nominal.value(),
+            _ => 1.0,
+        },
+        Law::Filament | Law::VoiceCoil => 10.0,
+        Law::Inductance => 1.0,
+        Law::Source | Law::Junction | Law::Capacitance => return None,
+    })
+}
+
+/// A joint on the way, nearest first.
+#[derive(PartialEq)]
+struct Candidate(f64, Point);
+
+impl Eq for Candidate {}
+
+impl PartialOrd for Candidate {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Candidate {
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.0.total_cmp(&self.0).then(other.1.cmp(&self.1))
+    }
+}
+
+/// Dijkstra's shortest paths from one joint.
+fn shortest_ways(neighbours: &[Vec<(Point, f64)>], from: Point) -> Vec<f64> {
+    let mut ways = vec![f64::INFINITY; neighbours.len()];
+    ways[from] = 0.0;
+    let mut open = BinaryHeap::from([Candidate(0.0, from)]);
+    while let Some(Candidate(way, point)) = open.pop() {
+        if way > ways[point] {
+            continue;
+        }
+        for (next, ohms) in &neighbours[point] {
+            if way + ohms < ways[*next] {
+                ways[*next] = way + ohms;
+                open.push(Candidate(way + ohms, *next));
+            }
+        }
+    }
+    ways
+}

@@ -1,0 +1,235 @@
+//! What is known of the machine while it is built: parts with the ways through them, points, elements.
+
+use std::collections::HashMap;
+
+use super::joints::{Joints, Naming, Point};
+use crate::machine::model::{ElementId, Law, Part, PartId, PartKind};
+use crate::spec::diagnostic::{Diagnostic, Place};
+use crate::spec::kind::Kind;
+use crate::spec::sources::Sources;
+
+/// One way through a part: two terminals and what lies between them.
+#[derive(Debug, Clone)]
+pub(super) struct Link {
+    /// Terminal where current enters when it counts as positive.
+    pub(super) from: String,
+    /// The other terminal.
+    pub(super) to: String,
+    /// Name of the element on paper.
+    pub(super) name: String,
+    /// Its law.
+    pub(super) law: Law,
+    /// Whether runs may pass through it more than once.
+    pub(super) shared: bool,
+}
+
+impl Link {
+    pub(super) fn new(from: &str, to: &str, name: String, law: Law) -> Self {
+        Self {
+            from: from.into(),
+            to: to.into(),
+            name,
+            law,
+            shared: false,
+        }
+    }
+}
+
+/// The ways through a part.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Links {
+    /// All of them.
+    pub(super) links: Vec<Link>,
+    /// The one that the bare name of the part means.
+    pub(super) bare: Option<usize>,
+}
+
+/// What a name stands for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Name {
+    /// A part.
+    Part(PartId),
+    /// A joint or a test point.
+    Point(Point),
+}
+
+/// An element whose sides are still points.
+#[derive(Debug, Clone)]
+pub(super) struct DraftElement {
+    pub(super) part: PartId,
+    pub(super) name: String,
+    pub(super) from: Point,
+    pub(super) to: Point,
+    pub(super) law: Law,
+    /// Where a run passes through it first.
+    pub(super) at: Place,
+}
+
+/// A terminal that a run has reached.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Reached {
+    pub(super) point: Point,
+    pub(super) at: Place,
+}
+
+/// A step of a run between points.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum DraftStep {
+    Point(Point),
+    Element { element: ElementId, forward: bool },
+}
+
+/// A run between points.
+#[derive(Debug, Clone)]
+pub(super) struct DraftRun {
+    pub(super) label: Option<String>,
+    pub(super) steps: Vec<DraftStep>,
+    pub(super) at: Place,
+}
+
+/// The machine in the making.
+pub(super) struct Builder<'a> {
+    pub(super) sources: &'a Sources,
+    pub(super) problems: Vec<Diagnostic>,
+    pub(super) parts: Vec<Part>,
+    /// The ways through each part, same index.
+    pub(super) links: Vec<Links>,
+    pub(super) names: HashMap<String, Name>,
+    /// Every name in the order of declaration, for "did you mean".
+    pub(super) known: Vec<String>,
+    pub(super) joints: Joints,
+    pub(super) terminals: HashMap<(PartId, String), Reached>,
+    /// The element of a way through a part, once a run has used it.
+    pub(super) used: HashMap<(PartId, usize), ElementId>,
+    pub(super) elements: Vec<DraftElement>,
+    pub(super) runs: Vec<DraftRun>,
+}
+
+impl<'a> Builder<'a> {
+    pub(super) fn new(sources: &'a Sources) -> Self {
+        Self {
+            sources,
+            problems: Vec::new(),
+            parts: Vec::new(),
+            links: Vec::new(),
+            names: HashMap::new(),
+            known: Vec::new(),
+            joints: Joints::default(),
+            terminals: HashMap::new(),
+            used: HashMap::new(),
+            elements: Vec::new(),
+            runs: Vec::new(),
+        }
+    }
+
+    pub(super) fn error(&mut self, kind: Kind, at: Place) {
+        self.problems.push(Diagnostic::error(kind, at));
+    }
+
+    pub(super) fn warning(&mut self, kind: Kind, at: Place) {
+        self.problems.push(Diagnostic::warning(kind, at));
+    }
+
+    /// Adds a part with the ways through it. A part without a name has a message already.
+    pub(super) fn add_part(&mut self, part: Part, links: Links) -> PartId {
+        let id = PartId(self.parts.len());
+        self.add_name(&part.id, Name::Part(id));
+        self.parts.push(part);
+        self.links.push(links);
+        id
+    }
+
+    pub(super) fn add_name(&mut self, name: &str, meaning: Name) {
+        if !name.is_empty() && !self.names.contains_key(name) {
+            self.names.insert(name.to_string(), meaning);
+            self.known.push(name.to_string());
+        }
+    }
+
+    /// The joint of this name, made if it is new.
+    pub(super) fn named_joint(&mut self, name: &str, place: Place) -> Option<Point> {
+        match self.names.get(name).copied() {
+            Some(Name::Point(point)) => return Some(point),
+            Some(Name::Part(part)) => {
+                let first = self.parts[part.0].place;
+                let kind = Kind::Duplicate {
+                    what: "name",
+                    name: name.into(),
+                };
+                self.problems
+                    .push(Diagnostic::error(kind, place).with(first, "first defined here"));
+                return None;
+            }
+            None => {}
+        }
+        let point = self.joints.add(Naming::Joint(name.into()), place);
+        self.add_name(name, Name::Point(point));
+        Some(point)
+    }
+
+    /// The known name nearest to a wrong one.
+    pub(super) fn nearest(&self, wrong: &str) -> Option<String> {
+        crate::spec::reader::nearest(wrong, self.known.iter().map(String::as_str))
+    }
+
+    /// The known part whose name is nearest to a wrong one.
+    pub(super) fn nearest_part(&self, wrong: &str) -> Option<String> {
+        crate::spec::reader::nearest(wrong, self.parts.iter().map(|part| part.id.as_str()))
+    }
+
+    pub(super) fn part_named(&self, name: &str) -> Option<PartId> {
+        match self.names.get(name) {
+            Some(Name::Part(part)) => Some(*part),
+            _ => None,
+        }
+    }
+
+    pub(super) fn noun(&self, part: PartId) -> &'static str {
+        noun(&self.parts[part.0].kind)
+    }
+
+    /// All terminals of a part in the order of its links.
+    pub(super) fn terminals_of(&self, part: PartId) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for name in self.links[part.0]
+            .links
+            .iter()
+            .flat_map(|link| [&link.from, &link.to])
+        {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+        names
+    }
+
+    /// Adds an element between two points.
+    pub(super) fn add_element(&mut self, element: DraftElement) -> ElementId {
+        let id = ElementId(self.elements.len());
+        self.parts[element.part.0].elements.push(id);
+        self.elements.push(element);
+        id
+    }
+}
+
+/// What messages call a kind of part.
+pub(super) fn noun(kind: &PartKind) -> &'static str {
+    match kind {
+        PartKind::Supply(_) => "supply",
+        PartKind::Fuse(_) => "fuse",
+        PartKind::Relay(_) => "relay",
+        PartKind::Solenoid(_) => "solenoid",
+        PartKind::Motor(_) => "motor",
+        PartKind::Lamp(_) => "lamp",
+        PartKind::Switch(_) => "switch",
+        PartKind::Cam(_) => "cam",
+        PartKind::Selector(_) => "selector",
+        PartKind::Resistor(_) => "resistor",
+        PartKind::Capacitor(_) => "capacitor",
+        PartKind::Inductor(_) => "inductor",
+        PartKind::Diode(_) => "diode",
+        PartKind::Speaker(_) => "speaker",
+        PartKind::Plug(_) => "plug",
+        PartKind::Wire(_) => "wire",
+    }
+}

@@ -1,0 +1,265 @@
+//! Walks every run with a finger: each part that it passes becomes an element between two points, and points become one
+//! joint where runs meet.
+//!
+//! A terminal is one point however often a run comes to it. A run may start or end at a terminal that another run has
+//! reached; passing through such a terminal from somewhere else is refused, since it would tie two circuits together
+//! unseen, unless the route names the terminal as a joint.
+
+use super::builder::{Builder, DraftElement, DraftRun, DraftStep, Link, Name, Reached};
+use super::defaults;
+use super::joints::{Naming, Point};
+use crate::machine::model::{Law, Part, PartId, PartKind, Wire};
+use crate::spec::diagnostic::{Diagnostic, Place};
+use crate::spec::format::{Document, RunSection};
+use crate::spec::kind::Kind;
+use crate::spec::reader::nearest;
+use crate::spec::route::{self, Item, Placed, WireText};
+use crate::spec::tree::inside_text;
+use crate::spec::values::Entries;
+
+pub(super) mod item;
+mod wire;
+
+/// Walks all runs in the order of the file.
+pub(super) fn walk_all(builder: &mut Builder<'_>, document: &Document) {
+    let colours = document.machine.wire_colours.clone().unwrap_or_default();
+    for run in &document.run {
+        walk(builder, run, &colours);
+    }
+}
+
+fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<String>) {
+    let (items, flaws) = route::parse(&section.route.value);
+    for flaw in flaws {
+        let at = inside_text(builder.sources, section.route.place, flaw.range);
+        builder.error(flaw.kind, at);
+    }
+    let mut walk = Walk {
+        route: section.route.place,
+        colours,
+        here: None,
+        came_by: CameBy::Nothing,
+        steps: Vec::new(),
+    };
+    for item in &items {
+        walk.take(builder, item);
+    }
+    let Walk { steps, .. } = walk;
+    if !steps.is_empty() {
+        let passes = steps
+            .iter()
+            .any(|step| matches!(step, DraftStep::Element { .. }));
+        if !passes && steps.len() < 2 {
+            builder.error(Kind::RunWithoutParts, section.route.place);
+        }
+        builder.runs.push(DraftRun {
+            label: section.label.clone(),
+            steps,
+            at: section.route.place,
+        });
+    }
+}
+
+/// How the finger came to where it stands.
+#[derive(Debug, Clone, PartialEq)]
+enum CameBy {
+    /// It has not started.
+    Nothing,
+    /// The route names the joint.
+    Joint,
+    /// Out of a part, at a terminal that nothing else has reached.
+    Part,
+    /// Out of a part, at a terminal that something else has reached before.
+    Landed { terminal: String, first: Place },
+    /// Out of something that has a message already: anything goes.
+    Unknown,
+}
+
+/// One run on its way.
+struct Walk<'r> {
+    route: Place,
+    colours: &'r Entries<String>,
+    here: Option<Point>,
+    came_by: CameBy,
+    steps: Vec<DraftStep>,
+}
+
+impl Walk<'_> {
+    fn take(&mut self, builder: &mut Builder<'_>, placed: &Placed) {
+        let at = inside_text(builder.sources, self.route, placed.range.clone());
+        match &placed.item {
+            Item::Name(name) => self.name(builder, name, at),
+            Item::Terminals { id, terminals } => self.terminals(builder, id, terminals, at),
+            Item::Group(names) => {
+                for name in names {
+                    self.group_member(builder, name, at);
+                }
+            }
+            Item::Wire(wire) => self.wire(builder, wire, at),
+        }
+    }
+
+    /// After a message the walk goes on, without complaining of what follows from it.
+    fn lose_way(&mut self) {
+        self.here = None;
+        self.came_by = CameBy::Unknown;
+    }
+
+    /// Goes to a joint that the route names.
+    fn go_to(&mut self, builder: &mut Builder<'_>, point: Point, at: Place) {
+        if let Some(here) = self.here
+            && !builder.joints.same(here, point)
+        {
+            self.tie(builder, here, point, at);
+        }
+        self.arrive(point, CameBy::Joint);
+    }
+
+    fn tie(&mut self, builder: &mut Builder<'_>, here: Point, point: Point, at: Place) {
+        let by = match &self.came_by {
+            CameBy::Landed { terminal, .. } => Some(terminal.clone()),
+            _ => None,
+        };
+        let explicit_terminal = matches!(builder.joints.naming(point), Naming::Terminal(_));
+        if let CameBy::Landed { terminal, first } = &self.came_by
+            && !explicit_terminal
+        {
+            let kind = Kind::TerminalTwice {
+                terminal: terminal.clone(),
+            };
+            builder
+                .problems
+                .push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+            return;
+        }
+        if let Err((first, second)) = builder.joints.tie(here, point) {
+            builder.error(Kind::JointsTied { first, second, by }, at);
+        }
+    }
+
+    fn arrive(&mut self, point: Point, came_by: CameBy) {
+        if !matches!(self.steps.last(), Some(DraftStep::Point(last)) if *last == point) {
+            if matches!(self.steps.last(), Some(DraftStep::Point(_))) {
+                self.steps.pop();
+            }
+            self.steps.push(DraftStep::Point(point));
+        }
+        self.here = Some(point);
+        self.came_by = came_by;
+    }
+
+    /// Passes through a part.
+    fn pass(
+        &mut self,
+        builder: &mut Builder<'_>,
+        part: PartId,
+        link: usize,
+        forward: bool,
+        at: Place,
+    ) {
+        let Link {
+            from,
+            to,
+            name,
+            law,
+            shared,
+        } = builder.links[part.0].links[link].clone();
+        let (entry, exit) = if forward { (&from, &to) } else { (&to, &from) };
+        if let Some(used) = builder.used.get(&(part, link)).copied() {
+            let first = builder.elements[used.0].at;
+            if !shared {
+                builder.problems.push(
+                    Diagnostic::error(Kind::UsedTwice { name }, at)
+                        .with(first, "first wired in here"),
+                );
+                self.lose_way();
+                return;
+            }
+        }
+        let start = self.enter(builder, part, entry, at);
+        let (end, came_by) = leave(builder, part, exit, at);
+        let element = match builder.used.get(&(part, link)) {
+            Some(element) => *element,
+            None => {
+                let (from, to) = if forward { (start, end) } else { (end, start) };
+                let element = builder.add_element(DraftElement {
+                    part,
+                    name,
+                    from,
+                    to,
+                    law,
+                    at,
+                });
+                builder.used.insert((part, link), element);
+                element
+            }
+        };
+        self.steps.push(DraftStep::Element { element, forward });
+        self.arrive(end, came_by);
+    }
+
+    /// The point at which the run enters a part.
+    fn enter(
+        &mut self,
+        builder: &mut Builder<'_>,
+        part: PartId,
+        terminal: &str,
+        at: Place,
+    ) -> Point {
+        let reached = builder
+            .terminals
+            .get(&(part, terminal.to_string()))
+            .copied();
+        let full = format!("{}:{terminal}", builder.parts[part.0].id);
+        let point = match (self.here, reached) {
+            (None, None) => builder.joints.add(Naming::Nothing, at),
+            (None, Some(reached)) => reached.point,
+            (Some(here), None) => {
+                if let CameBy::Landed { terminal, first } = &self.came_by {
+                    let kind = Kind::TerminalTwice {
+                        terminal: terminal.clone(),
+                    };
+                    builder
+                        .problems
+                        .push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+                }
+                here
+            }
+            (Some(here), Some(reached)) => {
+                if !builder.joints.same(here, reached.point) {
+                    let kind = Kind::TerminalTwice { terminal: full };
+                    builder
+                        .problems
+                        .push(Diagnostic::error(kind, at).with(reached.at, "wired here first"));
+                }
+                here
+            }
+        };
+        builder
+            .terminals
+            .entry((part, terminal.to_string()))
+            .or_insert(Reached { point, at });
+        if self.here.is_none() {
+            self.arrive(point, CameBy::Part);
+        }
+        point
+    }
+}
+
+/// The point at which the run leaves a part, and how that counts for what follows.
+fn leave(builder: &mut Builder<'_>, part: PartId, terminal: &str, at: Place) -> (Point, CameBy) {
+    let key = (part, terminal.to_string());
+    if let Some(reached) = builder.terminals.get(&key) {
+        let terminal = format!("{}:{terminal}", builder.parts[part.0].id);
+        return (
+            reached.point,
+            CameBy::Landed {
+                terminal,
+                first: reached.at,
+            },
+        );
+    }
+    let point = builder.joints.add(Naming::Nothing, at);
+    builder.terminals.insert(key, Reached { point, at });
+    (point, CameBy::Part)
+}

@@ -1,0 +1,213 @@
+//! Routes: the text of a run into its items, each with its stretch of the text.
+//!
+//! `N28 > F2 > J3:6 > wire GY/YE 0.75 mm2 1.2 m > TP4 > K1:5-6 > S10..S17 > COM`. An arrow `→` may stand for `>`, and the
+//! text may span lines. What a name stands for is not known here.
+
+use std::ops::Range;
+
+use super::kind::Kind;
+use super::quantity::{CROSS_SECTION, Flaw, LENGTH, Measure};
+use super::range;
+use super::units::Metres;
+use super::values::CrossSection;
+
+/// One item of a route.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Item {
+    /// A bare name: a joint, or a part with two terminals.
+    Name(String),
+    /// A part with the terminals that the run enters and leaves by, or one terminal: `K1:5-6`, `J3:6`.
+    Terminals {
+        /// The part.
+        id: String,
+        /// What stands behind the colon.
+        terminals: String,
+    },
+    /// Alike parts in series: `S10..S17`.
+    Group(Vec<String>),
+    /// A length of wire.
+    Wire(WireText),
+}
+
+/// What a route says of a wire.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct WireText {
+    /// Base colour and tracer, as written.
+    pub colour: Option<(String, Option<String>)>,
+    /// Where the colour is in the route.
+    pub colour_range: Range<usize>,
+    /// Its size.
+    pub size: Option<CrossSection>,
+    /// Its length.
+    pub length: Option<Metres>,
+}
+
+/// An item with its stretch of the route.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// The item.
+    pub item: Item,
+    /// Byte range in the text of the route.
+    pub range: Range<usize>,
+}
+
+/// Splits a route into items. Problems do not stop it; an item with a problem is left out.
+#[must_use]
+pub fn parse(route: &str) -> (Vec<Placed>, Vec<Flaw>) {
+    let mut items = Vec::new();
+    let mut flaws = Vec::new();
+    if route.trim().is_empty() {
+        return (
+            items,
+            vec![Flaw {
+                kind: Kind::EmptyText,
+                range: 0..route.len(),
+            }],
+        );
+    }
+    let mut start = 0;
+    for piece in route.split(['>', '→']) {
+        let end = start + piece.len();
+        let range =
+            start + (piece.len() - piece.trim_start().len())..start + piece.trim_end().len();
+        if piece.trim().is_empty() {
+            flaws.push(Flaw {
+                kind: Kind::EmptyRouteItem,
+                range: start.saturating_sub(1)..(end + 1).min(route.len()),
+            });
+        } else {
+            match item(piece.trim(), range.start) {
+                Ok(item) => items.push(Placed { item, range }),
+                Err(flaw) => flaws.push(flaw),
+            }
+        }
+        start = end + route[end..].chars().next().map_or(0, char::len_utf8);
+    }
+    (items, flaws)
+}
+
+fn item(text: &str, offset: usize) -> Result<Item, Flaw> {
+    let range = offset..offset + text.len();
+    if text == "wire" || text.starts_with("wire ") || text.starts_with("wire\t") {
+        return wire(text, offset).map(Item::Wire);
+    }
+    if text.contains(char::is_whitespace) {
+        return Err(Flaw {
+            kind: Kind::SpaceInRouteItem { found: text.into() },
+            range,
+        });
+    }
+    if let Some((id, terminals)) = text.split_once(':') {
+        if id.is_empty() || terminals.is_empty() {
+            return Err(Flaw {
+                kind: Kind::HalfTerminal { found: text.into() },
+                range,
+            });
+        }
+        return Ok(Item::Terminals {
+            id: id.into(),
+            terminals: terminals.into(),
+        });
+    }
+    match range::expand(text) {
+        None => Ok(Item::Name(text.into())),
+        Some(Ok(names)) => Ok(Item::Group(names)),
+        Some(Err(problem)) => Err(Flaw {
+            kind: Kind::BadRange {
+                text: text.into(),
+                problem,
+            },
+            range,
+        }),
+    }
+}
+
+/// Words of a text with their offsets.
+fn words(text: &str, offset: usize) -> Vec<(&str, usize)> {
+    text.split(char::is_whitespace)
+        .filter(|word| !word.is_empty())
+        .map(|word| {
+            (
+                word,
+                offset + (word.as_ptr() as usize - text.as_ptr() as usize),
+            )
+        })
+        .collect()
+}
+
+/// `wire GY/YE 0.75 mm2 1.2 m`: colour, size and length, each of which may be absent.
+fn wire(text: &str, offset: usize) -> Result<WireText, Flaw> {
+    let words = words(text, offset);
+    let mut wire = WireText::default();
+    let mut rest = &words[1..];
+    if let [(word, at), after @ ..] = rest
+        && !word.starts_with(|first: char| first.is_ascii_digit() || first == '.')
+        && !word.to_ascii_uppercase().starts_with("AWG")
+    {
+        let (base, tracer) = word
+            .split_once('/')
+            .map_or((*word, None), |(base, tracer)| {
+                (base, Some(tracer.to_string()))
+            });
+        wire.colour = Some((base.to_string(), tracer));
+        wire.colour_range = *at..*at + word.len();
+        rest = after;
+    }
+    while let [(word, at), after @ ..] = rest {
+        // A number and its unit may stand apart.
+        let apart = word.eq_ignore_ascii_case("AWG")
+            || word
+                .chars()
+                .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+        let (end, after) = match after {
+            [(next, next_at), after @ ..] if apart => (next_at + next.len(), after),
+            _ => (at + word.len(), after),
+        };
+        measure_of_wire(&mut wire, &text[at - offset..end - offset]).map_err(|flaw| Flaw {
+            kind: flaw.kind,
+            range: at + flaw.range.start..at + flaw.range.end,
+        })?;
+        rest = after;
+    }
+    Ok(wire)
+}
+
+/// Takes a text as the size of a wire, or as its length.
+fn measure_of_wire(wire: &mut WireText, text: &str) -> Result<(), Flaw> {
+    let whole = 0..text.len();
+    let size =
+        text.to_ascii_uppercase().starts_with("AWG") || Measure::scan(&CROSS_SECTION, text).is_ok();
+    if size {
+        if wire.size.is_some() {
+            return Err(Flaw {
+                kind: Kind::SecondWireMeasure { what: "size" },
+                range: whole,
+            });
+        }
+        wire.size = Some(CrossSection::parse(text)?);
+        return Ok(());
+    }
+    let length = LENGTH.scan(text).map_err(|flaw| match flaw.kind {
+        Kind::WrongUnit { unit, measures, .. } => {
+            let kind = Kind::WrongUnit {
+                quantity: "size or length of the wire",
+                example: "0.75 mm2 1.2 m",
+                unit,
+                measures,
+            };
+            Flaw {
+                kind,
+                range: flaw.range,
+            }
+        }
+        _ => flaw,
+    })?;
+    if wire.length.is_some() {
+        return Err(Flaw {
+            kind: Kind::SecondWireMeasure { what: "length" },
+            range: whole,
+        });
+    }
+    wire.length = Some(Metres::new(length.nominal));
+    Ok(())
+}
