@@ -44,10 +44,7 @@ pub fn open(path: &Path) -> Result<Opened, Refused> {
     let mut sources = Sources::new();
     match sources.read(path) {
         Ok(file) => finish(sources, file, path),
-        Err(problem) => Err(Refused {
-            report: Report::new(vec![problem]),
-            sources,
-        }),
+        Err(problem) => Err(Refused { report: Report::new(vec![problem]), sources }),
     }
 }
 
@@ -62,12 +59,7 @@ pub fn from_text(name: &str, text: &str) -> Result<Opened, Refused> {
 }
 
 fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refused> {
-    let Loaded {
-        document,
-        tree,
-        mut problems,
-        broken,
-    } = inherit::load(&mut sources, file, path);
+    let Loaded { document, tree, mut problems, broken } = inherit::load(&mut sources, file, path);
     // Where TOML is broken, names may be missing that stand in the broken part: nothing can be said about meaning.
     let machine = document.filter(|_| !broken).and_then(|document| {
         let (machine, mut found) = resolve::resolve(&document, &sources, !has_errors(&problems));
@@ -76,12 +68,9 @@ fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refu
     });
     let report = Report::new(problems);
     match machine {
-        Some(machine) if !report.has_errors() => Ok(Opened {
-            machine,
-            sources,
-            warnings: report,
-            document: tree::to_json(&tree),
-        }),
+        Some(machine) if !report.has_errors() => {
+            Ok(Opened { machine, sources, warnings: report, document: tree::to_json(&tree) })
+        }
         _ => Err(Refused { report, sources }),
     }
 }

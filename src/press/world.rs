@@ -71,8 +71,7 @@ impl<'a> Job<'a> {
 
 /// Puts the descriptions in place that a pack carries; every other document carries none.
 fn attach(files: &mut HashMap<FileId, Bytes>, sheet: &Sheet, options: &PressOptions) -> Result<(), PressError> {
-    let attachments: &[(String, String)] =
-        if sheet.kind == DocumentKind::Pack { &options.attachments } else { &[] };
+    let attachments: &[(String, String)] = if sheet.kind == DocumentKind::Pack { &options.attachments } else { &[] };
     let mut list = Vec::new();
     for (number, (name, text)) in attachments.iter().enumerate() {
         let path = format!("/attached/{number}");

@@ -66,8 +66,11 @@ impl CardCode {
     /// # Errors
     /// [`Mistyped`] where it cannot be one.
     pub fn read(typed: &str) -> Result<Self, Mistyped> {
-        let letters: Vec<char> =
-            typed.chars().filter(|letter| !letter.is_whitespace() && *letter != '-').map(|letter| letter.to_ascii_uppercase()).collect();
+        let letters: Vec<char> = typed
+            .chars()
+            .filter(|letter| !letter.is_whitespace() && *letter != '-')
+            .map(|letter| letter.to_ascii_uppercase())
+            .collect();
         let mut characters = [0; LENGTH];
         if let Some(strange) = letters.iter().find(|letter| position(**letter).is_none()) {
             return Err(Mistyped::Character(*strange));

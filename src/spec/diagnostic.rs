@@ -49,23 +49,13 @@ impl Diagnostic {
     /// A problem that keeps the spec from being used.
     #[must_use]
     pub fn error(kind: Kind, at: Place) -> Self {
-        Self {
-            severity: Severity::Error,
-            kind,
-            at,
-            related: Vec::new(),
-        }
+        Self { severity: Severity::Error, kind, at, related: Vec::new() }
     }
 
     /// A problem that leaves the spec usable.
     #[must_use]
     pub fn warning(kind: Kind, at: Place) -> Self {
-        Self {
-            severity: Severity::Warning,
-            kind,
-            at,
-            related: Vec::new(),
-        }
+        Self { severity: Severity::Warning, kind, at, related: Vec::new() }
     }
 
     /// The same with another place that belongs to it.
@@ -106,9 +96,7 @@ impl Report {
     /// Whether something keeps the spec from being used.
     #[must_use]
     pub fn has_errors(&self) -> bool {
-        self.diagnostics
-            .iter()
-            .any(|diagnostic| diagnostic.severity == Severity::Error)
+        self.diagnostics.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
     }
 
     /// Whether there is nothing to say.

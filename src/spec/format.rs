@@ -6,8 +6,8 @@
 use super::section::{sections, words};
 use super::units::{Amperes, Celsius, Farads, Henries, Ohms, VoltAmperes, Volts, Watts};
 use super::values::{
-    Angle, Date, Entries, FittedText, Level, Located, MeterText, MinutesText, Number, OriginWord,
-    Quantity, Share, Voltage,
+    Angle, Date, Entries, FittedText, Level, Located, MeterText, MinutesText, Number, OriginWord, Quantity, Share,
+    Voltage,
 };
 
 pub use super::names::Id;

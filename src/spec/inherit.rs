@@ -66,42 +66,25 @@ pub fn load(sources: &mut Sources, file: usize, path: &Path) -> Loaded {
         .map(|problem| problem.at)
         .collect();
     let Some(tree) = tree else {
-        return Loaded {
-            document: None,
-            tree: Table::default(),
-            problems,
-            broken: true,
-        };
+        return Loaded { document: None, tree: Table::default(), problems, broken: true };
     };
     let mut reader = Reader::new(sources);
-    let node = Node {
-        value: Value::Table(tree.clone()),
-        place: Place::new(file, 0, 0),
-    };
+    let node = Node { value: Value::Table(tree.clone()), place: Place::new(file, 0, 0) };
     let document = Document::read(&node, &mut reader);
     let mut found = reader.problems;
     if !syntax.is_empty() {
         found.retain(|problem| survives_broken_syntax(problem, &syntax, sources));
     }
     problems.append(&mut found);
-    Loaded {
-        document,
-        tree,
-        problems,
-        broken: !syntax.is_empty(),
-    }
+    Loaded { document, tree, problems, broken: !syntax.is_empty() }
 }
 
 /// Whether a problem can be trusted in a file with broken TOML: what is missing may stand in the broken part, and the
 /// line of a syntax error is misread anyway.
 fn survives_broken_syntax(problem: &Diagnostic, syntax: &[Place], sources: &Sources) -> bool {
     let line = |place: Place| (place.file, sources.line_column(place).0);
-    !matches!(
-        problem.kind,
-        Kind::MissingKey { .. } | Kind::UnknownKey { .. }
-    ) && !syntax
-        .iter()
-        .any(|broken| line(*broken) == line(problem.at))
+    !matches!(problem.kind, Kind::MissingKey { .. } | Kind::UnknownKey { .. })
+        && !syntax.iter().any(|broken| line(*broken) == line(problem.at))
 }
 
 fn canonical(path: &Path) -> PathBuf {
@@ -135,22 +118,13 @@ fn load_tree(
 
 /// Whether a file holds nothing but white space, comments and a byte order mark.
 fn says_nothing(text: &str) -> bool {
-    text.trim_start_matches('\u{feff}')
-        .lines()
-        .map(str::trim)
-        .all(|line| line.is_empty() || line.starts_with('#'))
+    text.trim_start_matches('\u{feff}').lines().map(str::trim).all(|line| line.is_empty() || line.starts_with('#'))
 }
 
 fn base_of(table: &Table) -> Option<(String, Place)> {
     let text = table.text("base")?;
-    (!text.trim().is_empty()).then(|| {
-        (
-            text.to_string(),
-            table
-                .get("base")
-                .map_or_else(Place::default, |node| node.place),
-        )
-    })
+    (!text.trim().is_empty())
+        .then(|| (text.to_string(), table.get("base").map_or_else(Place::default, |node| node.place)))
 }
 
 fn load_base(
@@ -163,21 +137,12 @@ fn load_base(
     let base = path.parent().unwrap_or_else(|| Path::new("")).join(name);
     let whole = canonical(&base);
     if let Some(position) = chain.iter().position(|known| *known == whole) {
-        let names = chain[position..]
-            .iter()
-            .chain([&whole])
-            .map(|path| short_name(path))
-            .collect();
+        let names = chain[position..].iter().chain([&whole]).map(|path| short_name(path)).collect();
         problems.push(Diagnostic::error(Kind::BaseLoop { chain: names }, *at));
         return None;
     }
     if chain.len() >= DEEPEST_BASE {
-        problems.push(Diagnostic::error(
-            Kind::BaseTooDeep {
-                limit: DEEPEST_BASE,
-            },
-            *at,
-        ));
+        problems.push(Diagnostic::error(Kind::BaseTooDeep { limit: DEEPEST_BASE }, *at));
         return None;
     }
     match sources.read(&base) {
@@ -200,10 +165,7 @@ fn load_base(
 }
 
 fn short_name(path: &Path) -> String {
-    path.file_name().map_or_else(
-        || path.display().to_string(),
-        |name| name.to_string_lossy().into_owned(),
-    )
+    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned())
 }
 
 /// Turns each table whose id is a range into one table for each name.
@@ -213,10 +175,7 @@ fn spread_ranges(table: &mut Table, problems: &mut Vec<Diagnostic>) {
             continue;
         }
         if let Value::List(items) = &mut node.value {
-            *items = std::mem::take(items)
-                .into_iter()
-                .flat_map(|item| spread(item, problems))
-                .collect();
+            *items = std::mem::take(items).into_iter().flat_map(|item| spread(item, problems)).collect();
         }
     }
 }
@@ -231,19 +190,10 @@ fn spread(item: Node, problems: &mut Vec<Diagnostic>) -> Vec<Node> {
     match range::expand(id) {
         None => vec![item],
         Some(Err(problem)) => {
-            problems.push(Diagnostic::error(
-                Kind::BadRange {
-                    text: id.to_string(),
-                    problem,
-                },
-                at,
-            ));
+            problems.push(Diagnostic::error(Kind::BadRange { text: id.to_string(), problem }, at));
             Vec::new()
         }
-        Some(Ok(names)) => names
-            .iter()
-            .map(|name| alike(&item, table, id, name))
-            .collect(),
+        Some(Ok(names)) => names.iter().map(|name| alike(&item, table, id, name)).collect(),
     }
 }
 
@@ -253,8 +203,5 @@ fn alike(item: &Node, table: &Table, group: &str, name: &str) -> Node {
     if let Some(id) = table.get_mut("id") {
         id.value = Value::Text(name.to_string());
     }
-    Node {
-        value: Value::Table(table),
-        place: item.place,
-    }
+    Node { value: Value::Table(table), place: item.place }
 }

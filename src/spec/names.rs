@@ -27,15 +27,10 @@ impl FromNode for Id {
             reader.error(Kind::EmptyText, node.place);
             return None;
         }
-        let bad = name
-            .char_indices()
-            .find(|(_, character)| !character.is_alphanumeric() && !ALLOWED.contains(character));
+        let bad =
+            name.char_indices().find(|(_, character)| !character.is_alphanumeric() && !ALLOWED.contains(character));
         if let Some((offset, character)) = bad {
-            let at = inside_text(
-                reader.sources,
-                node.place,
-                offset..offset + character.len_utf8(),
-            );
+            let at = inside_text(reader.sources, node.place, offset..offset + character.len_utf8());
             reader.error(Kind::BadCharacterInId { character }, at);
             return None;
         }
@@ -43,17 +38,11 @@ impl FromNode for Id {
             reader.error(Kind::ReservedId { name }, node.place);
             return None;
         }
-        Some(Self {
-            name,
-            place: node.place,
-        })
+        Some(Self { name, place: node.place })
     }
 
     fn placeholder() -> Self {
-        Self {
-            name: String::new(),
-            place: Place::default(),
-        }
+        Self { name: String::new(), place: Place::default() }
     }
 
     fn schema() -> Json {

@@ -32,9 +32,7 @@ impl Report {
     /// The report for a program: one object a problem, lines and columns counted from one.
     #[must_use]
     pub fn to_json(&self, sources: &Sources) -> Value {
-        self.iter()
-            .map(|diagnostic| as_json(diagnostic, sources))
-            .collect()
+        self.iter().map(|diagnostic| as_json(diagnostic, sources)).collect()
     }
 }
 
@@ -47,25 +45,13 @@ fn printable(diagnostic: &Diagnostic, sources: &Sources) -> codespan::Diagnostic
     };
     let mut labels = Vec::new();
     if !sources.text(diagnostic.at.file).is_empty() {
-        labels.push(codespan::Label::primary(
-            diagnostic.at.file,
-            within(diagnostic.at, sources),
-        ));
+        labels.push(codespan::Label::primary(diagnostic.at.file, within(diagnostic.at, sources)));
     }
     for (place, word) in &diagnostic.related {
-        labels.push(
-            codespan::Label::secondary(place.file, within(*place, sources)).with_message(word),
-        );
+        labels.push(codespan::Label::secondary(place.file, within(*place, sources)).with_message(word));
     }
-    let notes = diagnostic
-        .hints()
-        .into_iter()
-        .map(|hint| format!("hint: {hint}"))
-        .collect();
-    codespan::Diagnostic::new(severity)
-        .with_message(&diagnostic.kind)
-        .with_labels(labels)
-        .with_notes(notes)
+    let notes = diagnostic.hints().into_iter().map(|hint| format!("hint: {hint}")).collect();
+    codespan::Diagnostic::new(severity).with_message(&diagnostic.kind).with_labels(labels).with_notes(notes)
 }
 
 /// The byte range of a place, moved onto whole characters inside the file.

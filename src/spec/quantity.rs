@@ -70,34 +70,15 @@ pub struct Flaw {
 }
 
 const fn unit(symbol: &'static str, exponent: i32, factor: f64, prefixes: bool) -> UnitName {
-    UnitName {
-        symbol,
-        exponent,
-        factor,
-        prefixes,
-        current: None,
-    }
+    UnitName { symbol, exponent, factor, prefixes, current: None }
 }
 
 const fn volts_of(symbol: &'static str, current: Current) -> UnitName {
-    UnitName {
-        symbol,
-        exponent: 0,
-        factor: 1.0,
-        prefixes: false,
-        current: Some(current),
-    }
+    UnitName { symbol, exponent: 0, factor: 1.0, prefixes: false, current: Some(current) }
 }
 
-const PLAIN: Measure = Measure {
-    name: "",
-    example: "",
-    units: &[],
-    codes: &[],
-    bare_codes: false,
-    says_current: false,
-    signed: false,
-};
+const PLAIN: Measure =
+    Measure { name: "", example: "", units: &[], codes: &[], bare_codes: false, says_current: false, signed: false };
 
 /// Voltage.
 pub static VOLTAGE: Measure = Measure {
@@ -118,11 +99,7 @@ pub static VOLTAGE: Measure = Measure {
 pub static CURRENT: Measure = Measure {
     name: "current",
     example: "2.5 A",
-    units: &[
-        unit("A", 0, 1.0, true),
-        unit("amps", 0, 1.0, false),
-        unit("amp", 0, 1.0, false),
-    ],
+    units: &[unit("A", 0, 1.0, true), unit("amps", 0, 1.0, false), unit("amp", 0, 1.0, false)],
     ..PLAIN
 };
 /// Resistance.
@@ -143,33 +120,18 @@ pub static RESISTANCE: Measure = Measure {
 pub static POWER: Measure = Measure {
     name: "power",
     example: "20 W",
-    units: &[
-        unit("W", 0, 1.0, true),
-        unit("watts", 0, 1.0, false),
-        unit("watt", 0, 1.0, false),
-    ],
+    units: &[unit("W", 0, 1.0, true), unit("watts", 0, 1.0, false), unit("watt", 0, 1.0, false)],
     ..PLAIN
 };
 /// Apparent power.
-pub static APPARENT_POWER: Measure = Measure {
-    name: "apparent power",
-    example: "40 VA",
-    units: &[unit("VA", 0, 1.0, true)],
-    ..PLAIN
-};
+pub static APPARENT_POWER: Measure =
+    Measure { name: "apparent power", example: "40 VA", units: &[unit("VA", 0, 1.0, true)], ..PLAIN };
 /// Capacitance.
 pub static CAPACITANCE: Measure = Measure {
     name: "capacitance",
     example: "0.47 uF",
     units: &[unit("F", 0, 1.0, true)],
-    codes: &[
-        ('p', -12),
-        ('n', -9),
-        ('u', -6),
-        ('µ', -6),
-        ('\u{3bc}', -6),
-        ('m', -3),
-    ],
+    codes: &[('p', -12), ('n', -9), ('u', -6), ('µ', -6), ('\u{3bc}', -6), ('m', -3)],
     bare_codes: true,
     ..PLAIN
 };
@@ -182,12 +144,8 @@ pub static INDUCTANCE: Measure = Measure {
     ..PLAIN
 };
 /// Frequency.
-pub static FREQUENCY: Measure = Measure {
-    name: "frequency",
-    example: "50 Hz",
-    units: &[unit("Hz", 0, 1.0, true)],
-    ..PLAIN
-};
+pub static FREQUENCY: Measure =
+    Measure { name: "frequency", example: "50 Hz", units: &[unit("Hz", 0, 1.0, true)], ..PLAIN };
 /// Time on the bench, in minutes.
 pub static BENCH_TIME: Measure = Measure {
     name: "time",
@@ -219,22 +177,14 @@ pub static LENGTH: Measure = Measure {
 pub static CROSS_SECTION: Measure = Measure {
     name: "cross-section",
     example: "0.75 mm2",
-    units: &[
-        unit("mm2", 0, 1.0, false),
-        unit("mm²", 0, 1.0, false),
-        unit("mm^2", 0, 1.0, false),
-    ],
+    units: &[unit("mm2", 0, 1.0, false), unit("mm²", 0, 1.0, false), unit("mm^2", 0, 1.0, false)],
     ..PLAIN
 };
 /// Temperature in degrees Celsius.
 pub static TEMPERATURE: Measure = Measure {
     name: "temperature",
     example: "20 °C",
-    units: &[
-        unit("°C", 0, 1.0, false),
-        unit("degC", 0, 1.0, false),
-        unit("C", 0, 1.0, false),
-    ],
+    units: &[unit("°C", 0, 1.0, false), unit("degC", 0, 1.0, false), unit("C", 0, 1.0, false)],
     signed: true,
     ..PLAIN
 };
@@ -273,18 +223,8 @@ static MEASURES: [&Measure; 14] = [
 ];
 
 /// Prefixes with their powers of ten.
-const PREFIXES: [(&str, i32); 10] = [
-    ("p", -12),
-    ("n", -9),
-    ("u", -6),
-    ("µ", -6),
-    ("\u{3bc}", -6),
-    ("m", -3),
-    ("k", 3),
-    ("K", 3),
-    ("M", 6),
-    ("G", 9),
-];
+const PREFIXES: [(&str, i32); 10] =
+    [("p", -12), ("n", -9), ("u", -6), ("µ", -6), ("\u{3bc}", -6), ("m", -3), ("k", 3), ("K", 3), ("M", 6), ("G", 9)];
 
 /// A unit with its prefix, looked up.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -305,36 +245,21 @@ impl Measure {
 
     fn scale(&self, token: &str) -> Option<Scale> {
         let same = |name: &&UnitName| {
-            name.symbol == token
-                || (name.symbol.len() > 1 && name.symbol.eq_ignore_ascii_case(token))
+            name.symbol == token || (name.symbol.len() > 1 && name.symbol.eq_ignore_ascii_case(token))
         };
         let plain = self.units.iter().find(same);
         if let Some(name) = plain {
-            return Some(Scale {
-                exponent: name.exponent,
-                factor: name.factor,
-                current: name.current,
-            });
+            return Some(Scale { exponent: name.exponent, factor: name.factor, current: name.current });
         }
         PREFIXES.iter().find_map(|(prefix, exponent)| {
             let rest = token.strip_prefix(prefix)?;
-            let name = self
-                .units
-                .iter()
-                .filter(|name| name.prefixes)
-                .find(|name| name.symbol == rest)?;
-            Some(Scale {
-                exponent: name.exponent + exponent,
-                factor: name.factor,
-                current: name.current,
-            })
+            let name = self.units.iter().filter(|name| name.prefixes).find(|name| name.symbol == rest)?;
+            Some(Scale { exponent: name.exponent + exponent, factor: name.factor, current: name.current })
         })
     }
 
     /// The measure that a unit belongs to, whatever it is.
     fn of_unit(token: &str) -> Option<&'static Measure> {
-        MEASURES
-            .into_iter()
-            .find(|measure| measure.scale(token).is_some())
+        MEASURES.into_iter().find(|measure| measure.scale(token).is_some())
     }
 }

@@ -19,11 +19,7 @@ pub enum RangeProblem {
 pub fn expand(text: &str) -> Option<Result<Vec<String>, RangeProblem>> {
     let (first, last) = text.split_once("..")?;
     let (first, last) = (first.trim(), last.trim());
-    Some(
-        numbers(first, last)
-            .or_else(|| letters(first, last))
-            .unwrap_or(Err(RangeProblem::Unlike)),
-    )
+    Some(numbers(first, last).or_else(|| letters(first, last)).unwrap_or(Err(RangeProblem::Unlike)))
 }
 
 fn numbers(first: &str, last: &str) -> Option<Result<Vec<String>, RangeProblem>> {
@@ -33,53 +29,38 @@ fn numbers(first: &str, last: &str) -> Option<Result<Vec<String>, RangeProblem>>
         return None;
     }
     // A leading zero asks for a fixed width: `S01..S12`.
-    let width = if from.len() == to.len() {
-        from.len()
-    } else {
-        0
-    };
+    let width = if from.len() == to.len() { from.len() } else { 0 };
     let (from, to) = (from.parse::<u32>().ok()?, to.parse::<u32>().ok()?);
-    Some(between(from, to).map(|numbers| {
-        numbers
-            .into_iter()
-            .map(|number| format!("{prefix}{number:0width$}"))
-            .collect()
-    }))
+    Some(
+        between(from, to)
+            .map(|numbers| numbers.into_iter().map(|number| format!("{prefix}{number:0width$}")).collect()),
+    )
 }
 
 fn split_digits(name: &str) -> Option<(&str, &str)> {
-    let digits = name.len()
-        - name
-            .trim_end_matches(|character: char| character.is_ascii_digit())
-            .len();
+    let digits = name.len() - name.trim_end_matches(|character: char| character.is_ascii_digit()).len();
     (digits > 0).then(|| name.split_at(name.len() - digits))
 }
 
 fn letters(first: &str, last: &str) -> Option<Result<Vec<String>, RangeProblem>> {
     let (from, to) = (first.chars().last()?, last.chars().last()?);
     let (prefix, other) = (first.strip_suffix(from)?, last.strip_suffix(to)?);
-    let same_case = from.is_ascii_uppercase() && to.is_ascii_uppercase()
-        || from.is_ascii_lowercase() && to.is_ascii_lowercase();
+    let same_case =
+        from.is_ascii_uppercase() && to.is_ascii_uppercase() || from.is_ascii_lowercase() && to.is_ascii_lowercase();
     if prefix != other || !same_case {
         return None;
     }
     let names = between(u32::from(from), u32::from(to));
-    Some(names.map(|codes| {
-        codes
-            .into_iter()
-            .filter_map(char::from_u32)
-            .map(|letter| format!("{prefix}{letter}"))
-            .collect()
-    }))
+    Some(
+        names.map(|codes| {
+            codes.into_iter().filter_map(char::from_u32).map(|letter| format!("{prefix}{letter}")).collect()
+        }),
+    )
 }
 
 fn between(from: u32, to: u32) -> Result<Vec<u32>, RangeProblem> {
     if from.abs_diff(to) as usize >= LONGEST_RANGE {
         return Err(RangeProblem::TooLong);
     }
-    Ok(if from <= to {
-        (from..=to).collect()
-    } else {
-        (to..=from).rev().collect()
-    })
+    Ok(if from <= to { (from..=to).collect() } else { (to..=from).rev().collect() })
 }

@@ -36,10 +36,7 @@ impl<'a> Reader<'a> {
     /// A reader without problems.
     #[must_use]
     pub fn new(sources: &'a Sources) -> Self {
-        Self {
-            sources,
-            problems: Vec::new(),
-        }
+        Self { sources, problems: Vec::new() }
     }
 
     /// Leaves a message about a place.
@@ -55,13 +52,7 @@ impl<'a> Reader<'a> {
 
     /// Leaves a message that a value is of the wrong type.
     pub fn wrong_type(&mut self, expected: impl Into<String>, node: &Node) {
-        self.error(
-            Kind::WrongType {
-                expected: expected.into(),
-                found: node.value.kind(),
-            },
-            node.place,
-        );
+        self.error(Kind::WrongType { expected: expected.into(), found: node.value.kind() }, node.place);
     }
 }
 
@@ -105,22 +96,13 @@ pub struct TableReader<'t, 'r, 's> {
 /// Whether a field name with underscores is a key with hyphens.
 fn same_key(field: &str, key: &str) -> bool {
     field.len() == key.len()
-        && field
-            .bytes()
-            .zip(key.bytes())
-            .all(|(one, other)| one == other || (one == b'_' && other == b'-'))
+        && field.bytes().zip(key.bytes()).all(|(one, other)| one == other || (one == b'_' && other == b'-'))
 }
 
 impl<'t, 'r, 's> TableReader<'t, 'r, 's> {
     /// Reads a section from a table and complains of keys that it does not know.
     pub fn section<S: Section>(table: &'t Table, place: Place, reader: &'r mut Reader<'s>) -> S {
-        let mut this = TableReader {
-            table,
-            name: S::NAME,
-            place,
-            known: Vec::new(),
-            reader,
-        };
+        let mut this = TableReader { table, name: S::NAME, place, known: Vec::new(), reader };
         let section = S::take(&mut this);
         this.finish();
         section
@@ -140,20 +122,13 @@ impl<'t, 'r, 's> TableReader<'t, 'r, 's> {
 
     fn find(&mut self, field: &'static str) -> Option<&'t Node> {
         self.known.push(field);
-        self.table
-            .entries
-            .iter()
-            .find(|(key, _)| same_key(field, &key.name))
-            .map(|(_, node)| node)
+        self.table.entries.iter().find(|(key, _)| same_key(field, &key.name)).map(|(_, node)| node)
     }
 
     /// A key that must be there.
     pub fn required<T: FromNode>(&mut self, field: &'static str) -> T {
         let Some(node) = self.find(field) else {
-            let kind = Kind::MissingKey {
-                section: self.name,
-                key: field.replace('_', "-"),
-            };
+            let kind = Kind::MissingKey { section: self.name, key: field.replace('_', "-") };
             self.reader.error(kind, self.place);
             return T::placeholder();
         };
@@ -175,11 +150,7 @@ impl<'t, 'r, 's> TableReader<'t, 'r, 's> {
     }
 
     fn unknown(&self, key: &Key) -> Kind {
-        let known: Vec<String> = self
-            .known
-            .iter()
-            .map(|field| field.replace('_', "-"))
-            .collect();
+        let known: Vec<String> = self.known.iter().map(|field| field.replace('_', "-")).collect();
         Kind::UnknownKey {
             section: self.name,
             key: key.name.clone(),
@@ -195,15 +166,8 @@ pub fn nearest<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>) -> Opt
     let wrong = wrong.to_lowercase();
     known
         .into_iter()
-        .map(|name| {
-            (
-                strsim::damerau_levenshtein(&wrong, &name.to_lowercase()),
-                name,
-            )
-        })
-        .filter(|(distance, name)| {
-            *distance <= 1.max(wrong.chars().count().max(name.chars().count()) / 3)
-        })
+        .map(|name| (strsim::damerau_levenshtein(&wrong, &name.to_lowercase()), name))
+        .filter(|(distance, name)| *distance <= 1.max(wrong.chars().count().max(name.chars().count()) / 3))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name.to_string())
 }

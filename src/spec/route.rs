@@ -57,24 +57,14 @@ pub fn parse(route: &str) -> (Vec<Placed>, Vec<Flaw>) {
     let mut items = Vec::new();
     let mut flaws = Vec::new();
     if route.trim().is_empty() {
-        return (
-            items,
-            vec![Flaw {
-                kind: Kind::EmptyText,
-                range: 0..route.len(),
-            }],
-        );
+        return (items, vec![Flaw { kind: Kind::EmptyText, range: 0..route.len() }]);
     }
     let mut start = 0;
     for piece in route.split(['>', '→']) {
         let end = start + piece.len();
-        let range =
-            start + (piece.len() - piece.trim_start().len())..start + piece.trim_end().len();
+        let range = start + (piece.len() - piece.trim_start().len())..start + piece.trim_end().len();
         if piece.trim().is_empty() {
-            flaws.push(Flaw {
-                kind: Kind::EmptyRouteItem,
-                range: start.saturating_sub(1)..(end + 1).min(route.len()),
-            });
+            flaws.push(Flaw { kind: Kind::EmptyRouteItem, range: start.saturating_sub(1)..(end + 1).min(route.len()) });
         } else {
             match item(piece.trim(), range.start) {
                 Ok(item) => items.push(Placed { item, range }),
@@ -92,33 +82,18 @@ fn item(text: &str, offset: usize) -> Result<Item, Flaw> {
         return wire(text, offset).map(Item::Wire);
     }
     if text.contains(char::is_whitespace) {
-        return Err(Flaw {
-            kind: Kind::SpaceInRouteItem { found: text.into() },
-            range,
-        });
+        return Err(Flaw { kind: Kind::SpaceInRouteItem { found: text.into() }, range });
     }
     if let Some((id, terminals)) = text.split_once(':') {
         if id.is_empty() || terminals.is_empty() {
-            return Err(Flaw {
-                kind: Kind::HalfTerminal { found: text.into() },
-                range,
-            });
+            return Err(Flaw { kind: Kind::HalfTerminal { found: text.into() }, range });
         }
-        return Ok(Item::Terminals {
-            id: id.into(),
-            terminals: terminals.into(),
-        });
+        return Ok(Item::Terminals { id: id.into(), terminals: terminals.into() });
     }
     match range::expand(text) {
         None => Ok(Item::Name(text.into())),
         Some(Ok(names)) => Ok(Item::Group(names)),
-        Some(Err(problem)) => Err(Flaw {
-            kind: Kind::BadRange {
-                text: text.into(),
-                problem,
-            },
-            range,
-        }),
+        Some(Err(problem)) => Err(Flaw { kind: Kind::BadRange { text: text.into(), problem }, range }),
     }
 }
 
@@ -126,12 +101,7 @@ fn item(text: &str, offset: usize) -> Result<Item, Flaw> {
 fn words(text: &str, offset: usize) -> Vec<(&str, usize)> {
     text.split(char::is_whitespace)
         .filter(|word| !word.is_empty())
-        .map(|word| {
-            (
-                word,
-                offset + (word.as_ptr() as usize - text.as_ptr() as usize),
-            )
-        })
+        .map(|word| (word, offset + (word.as_ptr() as usize - text.as_ptr() as usize)))
         .collect()
 }
 
@@ -144,29 +114,22 @@ fn wire(text: &str, offset: usize) -> Result<WireText, Flaw> {
         && !word.starts_with(|first: char| first.is_ascii_digit() || first == '.')
         && !word.to_ascii_uppercase().starts_with("AWG")
     {
-        let (base, tracer) = word
-            .split_once('/')
-            .map_or((*word, None), |(base, tracer)| {
-                (base, Some(tracer.to_string()))
-            });
+        let (base, tracer) =
+            word.split_once('/').map_or((*word, None), |(base, tracer)| (base, Some(tracer.to_string())));
         wire.colour = Some((base.to_string(), tracer));
         wire.colour_range = *at..*at + word.len();
         rest = after;
     }
     while let [(word, at), after @ ..] = rest {
         // A number and its unit may stand apart.
-        let apart = word.eq_ignore_ascii_case("AWG")
-            || word
-                .chars()
-                .all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
+        let apart =
+            word.eq_ignore_ascii_case("AWG") || word.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ','));
         let (end, after) = match after {
             [(next, next_at), after @ ..] if apart => (next_at + next.len(), after),
             _ => (at + word.len(), after),
         };
-        measure_of_wire(&mut wire, &text[at - offset..end - offset]).map_err(|flaw| Flaw {
-            kind: flaw.kind,
-            range: at + flaw.range.start..at + flaw.range.end,
-        })?;
+        measure_of_wire(&mut wire, &text[at - offset..end - offset])
+            .map_err(|flaw| Flaw { kind: flaw.kind, range: at + flaw.range.start..at + flaw.range.end })?;
         rest = after;
     }
     Ok(wire)
@@ -175,38 +138,24 @@ fn wire(text: &str, offset: usize) -> Result<WireText, Flaw> {
 /// Takes a text as the size of a wire, or as its length.
 fn measure_of_wire(wire: &mut WireText, text: &str) -> Result<(), Flaw> {
     let whole = 0..text.len();
-    let size =
-        text.to_ascii_uppercase().starts_with("AWG") || Measure::scan(&CROSS_SECTION, text).is_ok();
+    let size = text.to_ascii_uppercase().starts_with("AWG") || Measure::scan(&CROSS_SECTION, text).is_ok();
     if size {
         if wire.size.is_some() {
-            return Err(Flaw {
-                kind: Kind::SecondWireMeasure { what: "size" },
-                range: whole,
-            });
+            return Err(Flaw { kind: Kind::SecondWireMeasure { what: "size" }, range: whole });
         }
         wire.size = Some(CrossSection::parse(text)?);
         return Ok(());
     }
     let length = LENGTH.scan(text).map_err(|flaw| match flaw.kind {
         Kind::WrongUnit { unit, measures, .. } => {
-            let kind = Kind::WrongUnit {
-                quantity: "size or length of the wire",
-                example: "0.75 mm2 1.2 m",
-                unit,
-                measures,
-            };
-            Flaw {
-                kind,
-                range: flaw.range,
-            }
+            let kind =
+                Kind::WrongUnit { quantity: "size or length of the wire", example: "0.75 mm2 1.2 m", unit, measures };
+            Flaw { kind, range: flaw.range }
         }
         _ => flaw,
     })?;
     if wire.length.is_some() {
-        return Err(Flaw {
-            kind: Kind::SecondWireMeasure { what: "length" },
-            range: whole,
-        });
+        return Err(Flaw { kind: Kind::SecondWireMeasure { what: "length" }, range: whole });
     }
     wire.length = Some(Metres::new(length.nominal));
     Ok(())

@@ -64,9 +64,7 @@ impl Sources {
     /// The text at a place; empty where the place is not in the file.
     #[must_use]
     pub fn slice(&self, place: Place) -> &str {
-        self.text(place.file)
-            .get(place.start..place.end)
-            .unwrap_or("")
+        self.text(place.file).get(place.start..place.end).unwrap_or("")
     }
 
     /// Line and column of the first character of a place, both counted from one; columns count characters.
@@ -79,10 +77,7 @@ impl Sources {
         }
         let before = &text[..start];
         let line_start = before.rfind('\n').map_or(0, |newline| newline + 1);
-        (
-            before.matches('\n').count() + 1,
-            before[line_start..].chars().count() + 1,
-        )
+        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
     }
 
     /// Reads a file, adds it, and returns its index. A file that cannot be used is still added, with whatever of its text
@@ -127,17 +122,11 @@ fn read_bytes(path: &Path) -> Result<Vec<u8>, Kind> {
         return Err(Kind::Directory { path: shown });
     }
     if metadata.len() > LARGEST_FILE as u64 {
-        return Err(Kind::TooLarge {
-            path: shown,
-            bytes: metadata.len(),
-        });
+        return Err(Kind::TooLarge { path: shown, bytes: metadata.len() });
     }
     let bytes = fs::read(path).map_err(|error| cannot_read(&shown, &error))?;
     if bytes.len() > LARGEST_FILE {
-        return Err(Kind::TooLarge {
-            path: shown,
-            bytes: bytes.len() as u64,
-        });
+        return Err(Kind::TooLarge { path: shown, bytes: bytes.len() as u64 });
     }
     Ok(bytes)
 }
@@ -146,10 +135,7 @@ fn cannot_read(path: &str, error: &io::Error) -> Kind {
     if error.kind() == io::ErrorKind::NotFound {
         Kind::FileMissing { path: path.into() }
     } else {
-        Kind::Unreadable {
-            path: path.into(),
-            reason: error.to_string(),
-        }
+        Kind::Unreadable { path: path.into(), reason: error.to_string() }
     }
 }
 
@@ -160,16 +146,11 @@ fn not_text(bytes: &[u8], valid: usize) -> (Kind, String) {
     } else if bytes.iter().take(4096).any(|byte| *byte == 0) {
         Kind::Binary
     } else {
-        Kind::InvalidUtf8 {
-            byte: bytes.get(valid).copied().unwrap_or_default(),
-            offset: valid,
-        }
+        Kind::InvalidUtf8 { byte: bytes.get(valid).copied().unwrap_or_default(), offset: valid }
     };
     let shown = if matches!(kind, Kind::InvalidUtf8 { .. }) {
-        let line_end = bytes[valid..]
-            .iter()
-            .position(|byte| *byte == b'\n')
-            .map_or(bytes.len(), |length| valid + length);
+        let line_end =
+            bytes[valid..].iter().position(|byte| *byte == b'\n').map_or(bytes.len(), |length| valid + length);
         String::from_utf8_lossy(&bytes[..line_end]).into_owned()
     } else {
         String::new()

@@ -79,10 +79,7 @@ impl Table {
     /// The value of a key.
     #[must_use]
     pub fn get(&self, name: &str) -> Option<&Node> {
-        self.entries
-            .iter()
-            .find(|(key, _)| key.name == name)
-            .map(|(_, node)| node)
+        self.entries.iter().find(|(key, _)| key.name == name).map(|(_, node)| node)
     }
 
     /// The text of a key, where it is text.
@@ -96,10 +93,7 @@ impl Table {
 
     /// The value of a key, to change it.
     pub fn get_mut(&mut self, name: &str) -> Option<&mut Node> {
-        self.entries
-            .iter_mut()
-            .find(|(key, _)| key.name == name)
-            .map(|(_, node)| node)
+        self.entries.iter_mut().find(|(key, _)| key.name == name).map(|(_, node)| node)
     }
 }
 
@@ -111,9 +105,7 @@ pub fn parse(sources: &Sources, file: usize, problems: &mut Vec<Diagnostic>) -> 
     for error in errors {
         let span = error.span().unwrap_or(text.len()..text.len());
         problems.push(Diagnostic::error(
-            Kind::Syntax {
-                message: error.message().to_string(),
-            },
+            Kind::Syntax { message: error.message().to_string() },
             Place::new(file, span.start, span.end),
         ));
     }
@@ -124,17 +116,11 @@ fn own_table(table: &DeTable<'_>, file: usize) -> Table {
     let entries = table
         .iter()
         .map(|(key, value)| {
-            let key = Key {
-                name: key.get_ref().to_string(),
-                place: place(file, &key.span()),
-            };
+            let key = Key { name: key.get_ref().to_string(), place: place(file, &key.span()) };
             (key, own_node(value, file))
         })
         .collect();
-    Table {
-        entries,
-        group: None,
-    }
+    Table { entries, group: None }
 }
 
 fn own_node(value: &Spanned<DeValue<'_>>, file: usize) -> Node {
@@ -147,15 +133,10 @@ fn own_node(value: &Spanned<DeValue<'_>>, file: usize) -> Node {
         DeValue::Float(float) => Value::Float(float.as_str().parse().unwrap_or(f64::NAN)),
         DeValue::Boolean(boolean) => Value::Boolean(*boolean),
         DeValue::Datetime(date) => Value::Date(date.to_string()),
-        DeValue::Array(items) => {
-            Value::List(items.iter().map(|item| own_node(item, file)).collect())
-        }
+        DeValue::Array(items) => Value::List(items.iter().map(|item| own_node(item, file)).collect()),
         DeValue::Table(table) => Value::Table(own_table(table, file)),
     };
-    Node {
-        value: owned,
-        place: place(file, &value.span()),
-    }
+    Node { value: owned, place: place(file, &value.span()) }
 }
 
 fn place(file: usize, span: &Range<usize>) -> Place {
@@ -165,13 +146,7 @@ fn place(file: usize, span: &Range<usize>) -> Place {
 /// The tree as JSON, in the order of the file; what the spec says after everything it builds on is laid under it.
 #[must_use]
 pub fn to_json(table: &Table) -> Json {
-    Json::Object(
-        table
-            .entries
-            .iter()
-            .map(|(key, node)| (key.name.clone(), node_to_json(node)))
-            .collect(),
-    )
+    Json::Object(table.entries.iter().map(|(key, node)| (key.name.clone(), node_to_json(node))).collect())
 }
 
 fn node_to_json(node: &Node) -> Json {
@@ -190,8 +165,7 @@ fn node_to_json(node: &Node) -> Json {
 #[must_use]
 pub fn inside_text(sources: &Sources, at: Place, inside: Range<usize>) -> Place {
     let raw = sources.slice(at);
-    let (Some(start), Some(end)) = (raw_offset(raw, inside.start), raw_offset(raw, inside.end))
-    else {
+    let (Some(start), Some(end)) = (raw_offset(raw, inside.start), raw_offset(raw, inside.end)) else {
         return at;
     };
     Place::new(at.file, at.start + start, at.start + end.max(start))
@@ -199,19 +173,13 @@ pub fn inside_text(sources: &Sources, at: Place, inside: Range<usize>) -> Place 
 
 /// Offset in the raw TOML string, quotes included, of a byte offset in the text it means.
 fn raw_offset(raw: &str, wanted: usize) -> Option<usize> {
-    let quote = raw
-        .chars()
-        .next()
-        .filter(|quote| matches!(quote, '"' | '\''))?;
+    let quote = raw.chars().next().filter(|quote| matches!(quote, '"' | '\''))?;
     let triple = [quote; 3].iter().collect::<String>();
     let multi_line = raw.starts_with(&triple) && raw.len() >= 6;
     let mut position = if multi_line { 3 } else { 1 };
     if multi_line {
         // A line end right after the opening quotes is not part of the text.
-        position += ["\r\n", "\n"]
-            .iter()
-            .find(|end| raw[position..].starts_with(**end))
-            .map_or(0, |end| end.len());
+        position += ["\r\n", "\n"].iter().find(|end| raw[position..].starts_with(**end)).map_or(0, |end| end.len());
     }
     let mut meant = 0;
     loop {
@@ -234,11 +202,7 @@ fn skipped_line_end(raw: &str) -> usize {
     };
     let trimmed = rest.trim_start_matches([' ', '\t', '\r', '\n']);
     let swallowed = &rest[..rest.len() - trimmed.len()];
-    if swallowed.contains('\n') {
-        1 + swallowed.len()
-    } else {
-        0
-    }
+    if swallowed.contains('\n') { 1 + swallowed.len() } else { 0 }
 }
 
 /// Raw length and meant length in bytes of the next character of a TOML string.

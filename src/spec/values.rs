@@ -8,8 +8,7 @@ use super::quantity::{self, Flaw, Measure, Scanned};
 use super::reader::{FromNode, Reader};
 use super::tree::{Node, Value};
 use super::units::{
-    Amperes, Celsius, Farads, Henries, Minutes, Ohms, SquareMillimetres, Unit, VoltAmperes, Volts,
-    Watts,
+    Amperes, Celsius, Farads, Henries, Minutes, Ohms, SquareMillimetres, Unit, VoltAmperes, Volts, Watts,
 };
 use crate::machine::model::{Current, Origin, Toleranced};
 
@@ -76,17 +75,11 @@ impl FromNode for i64 {
 
 impl<T: FromNode> FromNode for Located<T> {
     fn read(node: &Node, reader: &mut Reader<'_>) -> Option<Self> {
-        Some(Self {
-            value: T::read(node, reader)?,
-            place: node.place,
-        })
+        Some(Self { value: T::read(node, reader)?, place: node.place })
     }
 
     fn placeholder() -> Self {
-        Self {
-            value: T::placeholder(),
-            place: Place::default(),
-        }
+        Self { value: T::placeholder(), place: Place::default() }
     }
 
     fn schema() -> Json {
@@ -98,22 +91,13 @@ impl<T: FromNode> FromNode for Vec<T> {
     fn read(node: &Node, reader: &mut Reader<'_>) -> Option<Self> {
         let Value::List(items) = &node.value else {
             let kind = match &node.value {
-                Value::Table(_) => Kind::SingleTable {
-                    key: reader.sources.slice(node.place).to_string(),
-                },
-                other => Kind::NotAList {
-                    found: other.kind(),
-                },
+                Value::Table(_) => Kind::SingleTable { key: reader.sources.slice(node.place).to_string() },
+                other => Kind::NotAList { found: other.kind() },
             };
             reader.error(kind, node.place);
             return None;
         };
-        Some(
-            items
-                .iter()
-                .filter_map(|item| T::read(item, reader))
-                .collect(),
-        )
+        Some(items.iter().filter_map(|item| T::read(item, reader)).collect())
     }
 
     fn placeholder() -> Self {
@@ -145,10 +129,7 @@ impl<U: Unit> Quantity<U> {
     #[must_use]
     pub fn toleranced(&self, spread: f64, origin: Origin) -> Toleranced<U> {
         let nominal = self.nominal.value();
-        let around = (
-            U::new(nominal - nominal.abs() * spread),
-            U::new(nominal + nominal.abs() * spread),
-        );
+        let around = (U::new(nominal - nominal.abs() * spread), U::new(nominal + nominal.abs() * spread));
         let (low, high) = self.span.unwrap_or(around);
         Toleranced {
             nominal: self.nominal,
@@ -199,45 +180,26 @@ struct Written<'n> {
 fn written<'n>(node: &'n Node, measure: &Measure, reader: &mut Reader<'_>) -> Option<Written<'n>> {
     let table = match &node.value {
         Value::Text(text) => {
-            return Some(Written {
-                text,
-                place: node.place,
-                origin: None,
-                source: None,
-            });
+            return Some(Written { text, place: node.place, origin: None, source: None });
         }
         Value::Table(table) => table,
         Value::Integer(_) | Value::Float(_) => {
             let found = reader.sources.slice(node.place).to_string();
-            let kind = Kind::BareNumber {
-                quantity: measure.name,
-                example: measure.example,
-                found,
-            };
+            let kind = Kind::BareNumber { quantity: measure.name, example: measure.example, found };
             reader.error(kind, node.place);
             return None;
         }
         _ => {
-            reader.wrong_type(
-                format!("a {} such as `\"{}\"`", measure.name, measure.example),
-                node,
-            );
+            reader.wrong_type(format!("a {} such as `\"{}\"`", measure.name, measure.example), node);
             return None;
         }
     };
-    let mut result = Written {
-        text: "",
-        place: node.place,
-        origin: None,
-        source: None,
-    };
+    let mut result = Written { text: "", place: node.place, origin: None, source: None };
     for (key, value) in &table.entries {
         match (key.name.as_str(), &value.value) {
             ("value", Value::Text(text)) => (result.text, result.place) = (text, value.place),
             ("value", _) => return written(value, measure, reader),
-            ("origin", _) => {
-                result.origin = OriginWord::read(value, reader).map(OriginWord::origin)
-            }
+            ("origin", _) => result.origin = OriginWord::read(value, reader).map(OriginWord::origin),
             ("source", _) => result.source = String::read(value, reader),
             (name, _) => {
                 let known = ["value", "origin", "source"];
@@ -253,24 +215,14 @@ fn written<'n>(node: &'n Node, measure: &Measure, reader: &mut Reader<'_>) -> Op
         }
     }
     if table.get("value").is_none() {
-        reader.error(
-            Kind::MissingKey {
-                section: "a value",
-                key: "value".into(),
-            },
-            node.place,
-        );
+        reader.error(Kind::MissingKey { section: "a value", key: "value".into() }, node.place);
         return None;
     }
     Some(result)
 }
 
 /// Scans a quantity; a flaw becomes a message at its place.
-fn scanned(
-    written: &Written<'_>,
-    measure: &'static Measure,
-    reader: &mut Reader<'_>,
-) -> Option<Scanned> {
+fn scanned(written: &Written<'_>, measure: &'static Measure, reader: &mut Reader<'_>) -> Option<Scanned> {
     match measure.scan(written.text) {
         Ok(scanned) => Some(scanned),
         Err(flaw) => {
@@ -300,13 +252,7 @@ impl<U: Measured> FromNode for Quantity<U> {
     }
 
     fn placeholder() -> Self {
-        Self {
-            nominal: U::new(1.0),
-            span: None,
-            origin: None,
-            source: None,
-            place: Place::default(),
-        }
+        Self { nominal: U::new(1.0), span: None, origin: None, source: None, place: Place::default() }
     }
 
     fn schema() -> Json {
@@ -373,10 +319,7 @@ impl FromNode for Share {
     }
 
     fn placeholder() -> Self {
-        Self {
-            value: 0.5,
-            place: Place::default(),
-        }
+        Self { value: 0.5, place: Place::default() }
     }
 
     fn schema() -> Json {

@@ -19,10 +19,7 @@ fn or_list<T: Display>(words: &[T]) -> String {
 }
 
 fn did_you_mean(nearest: Option<&String>) -> Vec<String> {
-    nearest
-        .map(|name| format!("did you mean `{name}`?"))
-        .into_iter()
-        .collect()
+    nearest.map(|name| format!("did you mean `{name}`?")).into_iter().collect()
 }
 
 impl Display for Kind {
@@ -33,26 +30,15 @@ impl Display for Kind {
             Self::Directory { path } => write!(f, "`{path}` is a folder, expected a TOML file"),
             Self::Unreadable { path, reason } => write!(f, "`{path}` cannot be read: {reason}"),
             Self::TooLarge { path, bytes } => {
-                write!(
-                    f,
-                    "`{path}` has {} MB, far more than any spec needs",
-                    bytes.div_ceil(1 << 20)
-                )
+                write!(f, "`{path}` has {} MB, far more than any spec needs", bytes.div_ceil(1 << 20))
             }
             Self::Binary => write!(f, "this is a binary file, expected TOML text"),
             Self::Utf16 => write!(f, "this text is stored as UTF-16, expected UTF-8"),
             Self::InvalidUtf8 { byte, offset } => {
                 write!(f, "byte 0x{byte:02X} at offset {offset} is not UTF-8 text")
             }
-            Self::EmptyFile => write!(
-                f,
-                "the file says nothing, expected the description of a machine"
-            ),
-            Self::BaseLoop { chain } => write!(
-                f,
-                "the specs build on each other in a circle: {}",
-                chain.join(" → ")
-            ),
+            Self::EmptyFile => write!(f, "the file says nothing, expected the description of a machine"),
+            Self::BaseLoop { chain } => write!(f, "the specs build on each other in a circle: {}", chain.join(" → ")),
             Self::BaseTooDeep { limit } => write!(f, "more than {limit} specs build on each other"),
             Self::NothingToRemove { name, .. } => write!(f, "the base has no `{name}` to remove"),
             Self::RemoveWithoutBase => {
@@ -76,74 +62,31 @@ impl Display for Kind {
             }
             Self::Duplicate { what, name } => write!(f, "{what} `{name}` is given twice"),
             Self::BadCharacterInId { character } => {
-                write!(
-                    f,
-                    "an id holds letters, digits and `-` `_` `+` `/` `.` only, found `{character}`"
-                )
+                write!(f, "an id holds letters, digits and `-` `_` `+` `/` `.` only, found `{character}`")
             }
-            Self::ReservedId { name } => write!(
-                f,
-                "`{name}` cannot be an id, since it means something else in a route"
-            ),
-            Self::BadRange {
-                text,
-                problem: RangeProblem::Unlike,
-            } => {
-                write!(
-                    f,
-                    "`{text}` is no range: its ends differ in more than their last number or letter"
-                )
+            Self::ReservedId { name } => {
+                write!(f, "`{name}` cannot be an id, since it means something else in a route")
             }
-            Self::BadRange {
-                text,
-                problem: RangeProblem::TooLong,
-            } => {
+            Self::BadRange { text, problem: RangeProblem::Unlike } => {
+                write!(f, "`{text}` is no range: its ends differ in more than their last number or letter")
+            }
+            Self::BadRange { text, problem: RangeProblem::TooLong } => {
                 write!(f, "`{text}` stands for more than {LONGEST_RANGE} names")
             }
-            Self::BareNumber {
-                quantity,
-                example,
-                found,
-            } => {
-                write!(
-                    f,
-                    "expected a {quantity} with its unit such as `{example}`, found `{found}`"
-                )
+            Self::BareNumber { quantity, example, found } => {
+                write!(f, "expected a {quantity} with its unit such as `{example}`, found `{found}`")
             }
-            Self::NotAQuantity {
-                quantity,
-                example,
-                found,
-            } => {
-                write!(
-                    f,
-                    "expected a {quantity} such as `{example}`, found `{found}`"
-                )
+            Self::NotAQuantity { quantity, example, found } => {
+                write!(f, "expected a {quantity} such as `{example}`, found `{found}`")
             }
             Self::DecimalComma { found, .. } => {
                 write!(f, "expected a decimal point, found a comma in `{found}`")
             }
-            Self::WrongUnit {
-                quantity,
-                example,
-                unit,
-                measures: Some(measures),
-            } => {
-                write!(
-                    f,
-                    "expected a {quantity} such as `{example}`, found the unit `{unit}` of {measures}"
-                )
+            Self::WrongUnit { quantity, example, unit, measures: Some(measures) } => {
+                write!(f, "expected a {quantity} such as `{example}`, found the unit `{unit}` of {measures}")
             }
-            Self::WrongUnit {
-                quantity,
-                example,
-                unit,
-                measures: None,
-            } => {
-                write!(
-                    f,
-                    "expected a {quantity} such as `{example}`, found the unknown unit `{unit}`"
-                )
+            Self::WrongUnit { quantity, example, unit, measures: None } => {
+                write!(f, "expected a {quantity} such as `{example}`, found the unknown unit `{unit}`")
             }
             Self::NotFinite { found } => write!(f, "expected a finite number, found `{found}`"),
             Self::Negative { quantity, found } => {
@@ -156,51 +99,31 @@ impl Display for Kind {
                 write!(f, "`{found}` does not belong behind a {quantity}")
             }
             Self::BadTolerance { found } => {
-                write!(
-                    f,
-                    "expected a tolerance such as `±10 %`, `+15/-20 %` or `(0.01..0.2)`, found `{found}`"
-                )
+                write!(f, "expected a tolerance such as `±10 %`, `+15/-20 %` or `(0.01..0.2)`, found `{found}`")
             }
             Self::SpanExcludesValue { found } => {
                 write!(f, "the span `{found}` does not hold the value itself")
             }
             Self::SpanBelowZero { found, quantity } => {
-                write!(
-                    f,
-                    "the span `{found}` goes below zero, which a {quantity} cannot"
-                )
+                write!(f, "the span `{found}` goes below zero, which a {quantity} cannot")
             }
             Self::FrequencyOfDirect { found } => {
                 write!(f, "a direct voltage has no frequency, found `{found}`")
             }
-            Self::CurrentNotSaid { found } => write!(
-                f,
-                "expected `dc` or `ac` behind the voltage, found `{found}`"
-            ),
-            Self::UnknownGauge { found } => write!(
-                f,
-                "expected a wire gauge from `AWG 0` to `AWG 40`, found `{found}`"
-            ),
+            Self::CurrentNotSaid { found } => write!(f, "expected `dc` or `ac` behind the voltage, found `{found}`"),
+            Self::UnknownGauge { found } => {
+                write!(f, "expected a wire gauge from `AWG 0` to `AWG 40`, found `{found}`")
+            }
             Self::NoRanges => write!(f, "an analogue meter needs at least one range"),
             Self::ShareTooLarge { key, found } => {
                 write!(f, "`{key}` must be less than 100 %, found `{found}`")
             }
             Self::TwoTerminals { found } => write!(f, "a supply has two terminals, found {found}"),
             Self::SameTerminals { supply, joint } => {
-                write!(
-                    f,
-                    "both terminals of `{supply}` are the joint `{joint}`: it is short-circuited"
-                )
+                write!(f, "both terminals of `{supply}` are the joint `{joint}`: it is short-circuited")
             }
-            Self::RectifiedDirect => write!(
-                f,
-                "a rectifier stands behind an AC winding, but the voltage is direct"
-            ),
-            Self::ContactTerminals {
-                form,
-                expected,
-                found,
-            } => {
+            Self::RectifiedDirect => write!(f, "a rectifier stands behind an AC winding, but the voltage is direct"),
+            Self::ContactTerminals { form, expected, found } => {
                 write!(
                     f,
                     "a {form} contact has {expected} terminals such as `{}`, found `{found}`",
@@ -210,10 +133,9 @@ impl Display for Kind {
             Self::TerminalOfTwoContacts { terminal } => {
                 write!(f, "terminal `{terminal}` belongs to two contacts")
             }
-            Self::RestAndContacts => write!(
-                f,
-                "`rest` is for a switch with one contact, `contacts` for one with several"
-            ),
+            Self::RestAndContacts => {
+                write!(f, "`rest` is for a switch with one contact, `contacts` for one with several")
+            }
             Self::NoContacts => write!(f, "`contacts` is empty"),
             Self::SegmentTwice { segment } => {
                 write!(f, "segment `{segment}` is named twice in this selector")
@@ -232,86 +154,41 @@ impl Display for Kind {
                 )
             }
             Self::ImpedanceBelowResistance { id } => {
-                write!(
-                    f,
-                    "the impedance of `{id}` is less than the resistance of its winding"
-                )
+                write!(f, "the impedance of `{id}` is less than the resistance of its winding")
             }
             Self::UnknownColour { found } => write!(f, "`{found}` is no wire colour"),
             Self::PinOutOfRange { plug, pin, ways } => {
                 write!(f, "`{plug}` has {ways} ways, found pin `{pin}`")
             }
-            Self::EmptyRouteItem => write!(
-                f,
-                "expected a joint or a part between two `>`, found nothing"
-            ),
-            Self::SpaceInRouteItem { found } => write!(
-                f,
-                "expected `>` between the items of a route, found `{found}`"
-            ),
-            Self::HalfTerminal { found } => write!(
-                f,
-                "expected a part and its terminals such as `K1:5-6`, found `{found}`"
-            ),
+            Self::EmptyRouteItem => write!(f, "expected a joint or a part between two `>`, found nothing"),
+            Self::SpaceInRouteItem { found } => write!(f, "expected `>` between the items of a route, found `{found}`"),
+            Self::HalfTerminal { found } => {
+                write!(f, "expected a part and its terminals such as `K1:5-6`, found `{found}`")
+            }
             Self::SecondWireMeasure { what } => write!(f, "the wire has a second {what}"),
             Self::UnknownName { name, .. } => write!(f, "nothing is named `{name}`"),
-            Self::NotInSeries { id, what, .. } => write!(
-                f,
-                "a run cannot pass through {what} `{id}` without its terminals"
-            ),
-            Self::NoTerminals { id, what } => write!(f, "{what} `{id}` has no terminals to name"),
-            Self::UnknownTerminal {
-                id,
-                terminal,
-                known,
-                ..
-            } => {
-                write!(
-                    f,
-                    "`{id}` has no terminal `{terminal}`, expected {}",
-                    or_list(known)
-                )
+            Self::NotInSeries { id, what, .. } => {
+                write!(f, "a run cannot pass through {what} `{id}` without its terminals")
             }
-            Self::NotAcross {
-                id,
-                terminals,
-                known,
-            } => {
-                write!(
-                    f,
-                    "nothing in `{id}` joins `{terminals}`, expected {}",
-                    or_list(known)
-                )
+            Self::NoTerminals { id, what } => write!(f, "{what} `{id}` has no terminals to name"),
+            Self::UnknownTerminal { id, terminal, known, .. } => {
+                write!(f, "`{id}` has no terminal `{terminal}`, expected {}", or_list(known))
+            }
+            Self::NotAcross { id, terminals, known } => {
+                write!(f, "nothing in `{id}` joins `{terminals}`, expected {}", or_list(known))
             }
             Self::UsedTwice { name } => write!(f, "`{name}` is wired in twice"),
-            Self::TerminalTwice { terminal } => write!(
-                f,
-                "terminal `{terminal}` is already wired to something else"
-            ),
-            Self::JointsTied {
-                first,
-                second,
-                by: None,
-            } => {
+            Self::TerminalTwice { terminal } => write!(f, "terminal `{terminal}` is already wired to something else"),
+            Self::JointsTied { first, second, by: None } => {
                 write!(f, "`{first}` and `{second}` would become one joint")
             }
-            Self::JointsTied {
-                first,
-                second,
-                by: Some(by),
-            } => {
-                write!(
-                    f,
-                    "`{first}` and `{second}` would become one joint at `{by}`"
-                )
+            Self::JointsTied { first, second, by: Some(by) } => {
+                write!(f, "`{first}` and `{second}` would become one joint at `{by}`")
             }
             Self::Bridged { name, joint } => {
                 write!(f, "both sides of `{name}` are the joint `{joint}`")
             }
-            Self::RunWithoutParts => write!(
-                f,
-                "expected at least one part between two joints, found none"
-            ),
+            Self::RunWithoutParts => write!(f, "expected at least one part between two joints, found none"),
             Self::UnknownRunPart { name, .. } => write!(f, "no part is named `{name}`"),
             Self::NotInARun { id, what } => write!(f, "{what} `{id}` is in no run"),
             Self::UnreachedJoint { name } => write!(f, "no run reaches joint `{name}`"),
@@ -321,18 +198,13 @@ impl Display for Kind {
             Self::DeadEnd { name } => {
                 write!(f, "the wiring ends at `{name}`, so nothing can flow there")
             }
-            Self::NoPolarity { across } => write!(
-                f,
-                "which side of `{across}` is positive does not follow from the runs"
-            ),
-            Self::NothingAcross { across } => write!(
-                f,
-                "no run passes through `{across}`, so nothing can lie across it"
-            ),
-            Self::NoReference => write!(
-                f,
-                "[machine] lacks its key `reference`, and no joint is named `COM`"
-            ),
+            Self::NoPolarity { across } => {
+                write!(f, "which side of `{across}` is positive does not follow from the runs")
+            }
+            Self::NothingAcross { across } => {
+                write!(f, "no run passes through `{across}`, so nothing can lie across it")
+            }
+            Self::NoReference => write!(f, "[machine] lacks its key `reference`, and no joint is named `COM`"),
             Self::UnknownJoint { name, .. } => write!(f, "no joint is named `{name}`"),
             Self::NoSupply => write!(f, "the machine has no supply"),
             Self::NoSequence => write!(f, "the machine has no sequence"),
@@ -341,21 +213,14 @@ impl Display for Kind {
                 write!(f, "expected {expected}, found {what} `{id}`")
             }
             Self::SelectorPosition { id, found, rings } => {
-                write!(
-                    f,
-                    "`{found}` is no place of selector `{id}`, which has {rings}"
-                )
+                write!(f, "`{found}` is no place of selector `{id}`, which has {rings}")
             }
             Self::UnknownSequence { number, .. } => {
                 write!(f, "no sequence has the number {number}")
             }
             Self::AfterLoop { numbers } => {
                 let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-                write!(
-                    f,
-                    "the sequences follow each other in a circle: {}",
-                    numbers.join(" after ")
-                )
+                write!(f, "the sequences follow each other in a circle: {}", numbers.join(" after "))
             }
             Self::SetTwice { id } => write!(f, "`{id}` is set twice in this sequence"),
             Self::ActsOnNothing { number } => write!(f, "nothing acts in sequence {number}"),
@@ -374,32 +239,23 @@ impl Kind {
             Self::FileMissing { .. } => "check the name and the folder",
             Self::Directory { .. } => "name the file inside it",
             Self::TooLarge { .. } => "check that this is the file you mean",
-            Self::Binary => {
-                "name the `.toml` file; a finished document or a picture cannot be read"
-            }
+            Self::Binary => "name the `.toml` file; a finished document or a picture cannot be read",
             Self::Utf16 | Self::InvalidUtf8 { .. } => "save the file as UTF-8 in your editor",
             Self::EmptyFile => "`benchleaf new my-machine` prints a spec to start from",
             Self::BaseLoop { .. } => "let one of them stand on its own, without `base`",
             Self::RemoveWithoutBase => "delete the part itself, or name a `base`",
             Self::MissingKey { .. } => return self.missing_key_hints(),
             Self::SingleTable { .. } => "write the name in two pairs of brackets: `[[relay]]`",
-            Self::NotAList { .. } => {
-                "put the value in brackets, even if it is the only one: `[\"K1\"]`"
-            }
+            Self::NotAList { .. } => "put the value in brackets, even if it is the only one: `[\"K1\"]`",
             Self::Duplicate { what: "name", .. } => {
                 "parts, joints and test points share their names: give each its own"
             }
             Self::Duplicate { .. } => "give each its own",
-            Self::BadRange {
-                problem: RangeProblem::Unlike,
-                ..
-            } => "write a range as `S10..S17` or `SA..SH`",
+            Self::BadRange { problem: RangeProblem::Unlike, .. } => "write a range as `S10..S17` or `SA..SH`",
             Self::BareNumber { .. } => "write the unit; a value with a unit stands in quotes",
             Self::DecimalComma { better, .. } => return vec![format!("write `{better}`")],
             Self::SpanBelowZero { .. } => "give the lowest and the highest value: `5 ohm (1..20)`",
-            Self::SpanExcludesValue { .. } => {
-                "give the lowest value first, then the highest: `(0.01..0.2)`"
-            }
+            Self::SpanExcludesValue { .. } => "give the lowest value first, then the highest: `(0.01..0.2)`",
             Self::CurrentNotSaid { found } => {
                 return vec![format!("write `{found} dc` or `{found} ac`")];
             }
@@ -415,9 +271,7 @@ impl Kind {
                 "write base and tracer in IEC 60757 letters such as `WH/RD`, or explain the maker's code under `wire-colours` in [machine]"
             }
             Self::EmptyRouteItem => "remove one `>`, or name what is missing",
-            Self::SpaceInRouteItem { .. } => {
-                "a wire starts with the word `wire`; names hold no spaces"
-            }
+            Self::SpaceInRouteItem { .. } => "a wire starts with the word `wire`; names hold no spaces",
             Self::NotInSeries { write, .. } => return vec![format!("write {write}")],
             Self::UsedTwice { .. } => {
                 "if two wires meet beside it, give their joint a name with `[[joint]]` and let both runs end there"
@@ -427,19 +281,13 @@ impl Kind {
                     "if both wires do end there, say so by naming the terminal first: `… > {terminal} > …`"
                 )];
             }
-            Self::JointsTied { by: None, .. } => {
-                "put a part or a `wire` between them, or use one name for both"
-            }
+            Self::JointsTied { by: None, .. } => "put a part or a `wire` between them, or use one name for both",
             Self::JointsTied { by: Some(_), .. } => "check which terminals the two runs use",
             Self::NotInARun { .. } => "add it to a `route`, or remove it",
             Self::UnreachedJoint { .. } => "add it to a `route`, or remove it",
-            Self::TestPointNowhere { .. } => {
-                "put it into a `route`, or name its terminal: `at = \"J3:6\"`"
-            }
+            Self::TestPointNowhere { .. } => "put it into a `route`, or name its terminal: `at = \"J3:6\"`",
             Self::DeadEnd { .. } => "lead the run on to a joint, or leave the last part out",
-            Self::NoPolarity { .. } => {
-                "wire the diode in a `[[run]]` instead of `across`: `… > D4:K-A > …`"
-            }
+            Self::NoPolarity { .. } => "wire the diode in a `[[run]]` instead of `across`: `… > D4:K-A > …`",
             Self::NothingAcross { .. } => "wire it in first, or name another part",
             Self::NoReference => "name the joint of the black lead: `reference = \"COM\"`",
             Self::NoSupply => "describe at least one `[[supply]]`",
@@ -453,10 +301,7 @@ impl Kind {
                 };
             }
             Self::UnknownSequence { nearest, .. } => {
-                return nearest
-                    .map(|number| format!("did you mean {number}?"))
-                    .into_iter()
-                    .collect();
+                return nearest.map(|number| format!("did you mean {number}?")).into_iter().collect();
             }
             Self::NotOneOf { nearest, .. }
             | Self::NothingToRemove { nearest, .. }

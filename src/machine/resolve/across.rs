@@ -18,10 +18,7 @@ use crate::spec::kind::Kind;
 
 /// Lays every part with `across` over what it names.
 pub(super) fn lay_across(builder: &mut Builder<'_>, references: &[Referring]) {
-    for reference in references
-        .iter()
-        .filter(|reference| matches!(reference.how, Reference::Across))
-    {
+    for reference in references.iter().filter(|reference| matches!(reference.how, Reference::Across)) {
         match target(builder, reference) {
             Ok(element) => lay(builder, reference, element),
             Err(kind) => builder.error(kind, reference.name.place),
@@ -32,66 +29,37 @@ pub(super) fn lay_across(builder: &mut Builder<'_>, references: &[Referring]) {
 /// The element that is named: `K2` or `K1:5-6`.
 fn target(builder: &Builder<'_>, reference: &Referring) -> Result<ElementId, Kind> {
     let text = reference.name.value.trim();
-    let (id, terminals) = text
-        .split_once(':')
-        .map_or((text, None), |(id, terminals)| (id, Some(terminals)));
+    let (id, terminals) = text.split_once(':').map_or((text, None), |(id, terminals)| (id, Some(terminals)));
     let Some(part) = builder.part_named(id) else {
-        return Err(Kind::UnknownPart {
-            name: id.into(),
-            nearest: builder.nearest_part(id),
-        });
+        return Err(Kind::UnknownPart { name: id.into(), nearest: builder.nearest_part(id) });
     };
     if let PartKind::Supply(_) = builder.parts[part.0].kind {
-        return builder
-            .used
-            .get(&(part, 0))
-            .copied()
-            .ok_or_else(|| Kind::NothingAcross {
-                across: text.into(),
-            });
+        return builder.used.get(&(part, 0)).copied().ok_or_else(|| Kind::NothingAcross { across: text.into() });
     }
     let link = match terminals {
-        None => builder.links[part.0]
-            .bare
-            .ok_or_else(|| not_in_series(builder, part))?,
+        None => builder.links[part.0].bare.ok_or_else(|| not_in_series(builder, part))?,
         Some(terminals) => match ways(builder, part, terminals)? {
             Terminals::Through(ways) if ways.len() == 1 => ways[0].0,
             _ => {
-                return Err(Kind::NothingAcross {
-                    across: text.into(),
-                });
+                return Err(Kind::NothingAcross { across: text.into() });
             }
         },
     };
-    builder
-        .used
-        .get(&(part, link))
-        .copied()
-        .ok_or_else(|| Kind::NothingAcross {
-            across: text.into(),
-        })
+    builder.used.get(&(part, link)).copied().ok_or_else(|| Kind::NothingAcross { across: text.into() })
 }
 
 fn not_in_series(builder: &Builder<'_>, part: PartId) -> Kind {
     let id = builder.parts[part.0].id.clone();
     let write = format!("the terminals: `{id}:5-6`");
-    Kind::NotInSeries {
-        id,
-        what: builder.noun(part),
-        write,
-    }
+    Kind::NotInSeries { id, what: builder.noun(part), write }
 }
 
 fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
     let part = reference.part;
     if let Some(used) = builder.used.get(&(part, 0)) {
         let first = builder.elements[used.0].at;
-        let kind = Kind::UsedTwice {
-            name: builder.parts[part.0].id.clone(),
-        };
-        builder
-            .problems
-            .push(Diagnostic::error(kind, reference.name.place).with(first, "first wired in here"));
+        let kind = Kind::UsedTwice { name: builder.parts[part.0].id.clone() };
+        builder.problems.push(Diagnostic::error(kind, reference.name.place).with(first, "first wired in here"));
         return;
     }
     let element = &builder.elements[target.0];
@@ -99,16 +67,9 @@ fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
     if let PartKind::Diode(_) = builder.parts[part.0].kind {
         match positive_side(builder, target) {
             // The anode, where the element begins, goes to the negative side.
-            Some(positive) if builder.joints.same(positive, from) => {
-                std::mem::swap(&mut from, &mut to)
-            }
+            Some(positive) if builder.joints.same(positive, from) => std::mem::swap(&mut from, &mut to),
             Some(_) => {}
-            None => builder.error(
-                Kind::NoPolarity {
-                    across: reference.name.value.clone(),
-                },
-                reference.name.place,
-            ),
+            None => builder.error(Kind::NoPolarity { across: reference.name.value.clone() }, reference.name.place),
         }
     }
     if let PartKind::Diode(diode) = &mut builder.parts[part.0].kind {
@@ -121,32 +82,12 @@ fn add_run(builder: &mut Builder<'_>, reference: &Referring, from: Point, to: Po
     let (part, at) = (reference.part, reference.name.place);
     let link = builder.links[part.0].links[0].clone();
     for (terminal, point) in [(link.from, from), (link.to, to)] {
-        builder
-            .terminals
-            .insert((part, terminal), Reached { point, at });
+        builder.terminals.insert((part, terminal), Reached { point, at });
     }
-    let element = builder.add_element(DraftElement {
-        part,
-        name: link.name,
-        from,
-        to,
-        law: link.law,
-        at,
-    });
+    let element = builder.add_element(DraftElement { part, name: link.name, from, to, law: link.law, at });
     builder.used.insert((part, 0), element);
-    let steps = vec![
-        DraftStep::Point(from),
-        DraftStep::Element {
-            element,
-            forward: true,
-        },
-        DraftStep::Point(to),
-    ];
-    builder.runs.push(DraftRun {
-        label: None,
-        steps,
-        at,
-    });
+    let steps = vec![DraftStep::Point(from), DraftStep::Element { element, forward: true }, DraftStep::Point(to)];
+    builder.runs.push(DraftRun { label: None, steps, at });
 }
 
 /// The side of an element that is positive when current flows, where the wiring tells.
@@ -182,9 +123,7 @@ fn direct_supplies(builder: &Builder<'_>) -> Vec<(Point, Point)> {
         .parts
         .iter()
         .filter_map(|part| match &part.kind {
-            PartKind::Supply(supply)
-                if supply.current == Current::Direct || supply.rectifier.is_some() =>
-            {
+            PartKind::Supply(supply) if supply.current == Current::Direct || supply.rectifier.is_some() => {
                 let [(_, JointId(plus)), (_, JointId(minus))] = supply.terminals;
                 (!part.elements.is_empty()).then_some((plus, minus))
             }
@@ -198,14 +137,10 @@ fn ways_to_all(builder: &Builder<'_>, from: Point, barred: ElementId) -> Vec<f64
     let count = builder.joints.len();
     let mut neighbours: Vec<Vec<(Point, f64)>> = vec![Vec::new(); count];
     for (index, element) in builder.elements.iter().enumerate() {
-        let Some(ohms) = length(builder, element.part, &element.law).filter(|_| index != barred.0)
-        else {
+        let Some(ohms) = length(builder, element.part, &element.law).filter(|_| index != barred.0) else {
             continue;
         };
-        let (one, other) = (
-            builder.joints.root(element.from),
-            builder.joints.root(element.to),
-        );
+        let (one, other) = (builder.joints.root(element.from), builder.joints.root(element.to));
         neighbours[one].push((other, ohms));
         neighbours[other].push((one, ohms));
     }

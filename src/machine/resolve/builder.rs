@@ -25,13 +25,7 @@ pub(super) struct Link {
 
 impl Link {
     pub(super) fn new(from: &str, to: &str, name: String, law: Law) -> Self {
-        Self {
-            from: from.into(),
-            to: to.into(),
-            name,
-            law,
-            shared: false,
-        }
+        Self { from: from.into(), to: to.into(), name, law, shared: false }
     }
 }
 
@@ -152,12 +146,8 @@ impl<'a> Builder<'a> {
             Some(Name::Point(point)) => return Some(point),
             Some(Name::Part(part)) => {
                 let first = self.parts[part.0].place;
-                let kind = Kind::Duplicate {
-                    what: "name",
-                    name: name.into(),
-                };
-                self.problems
-                    .push(Diagnostic::error(kind, place).with(first, "first defined here"));
+                let kind = Kind::Duplicate { what: "name", name: name.into() };
+                self.problems.push(Diagnostic::error(kind, place).with(first, "first defined here"));
                 return None;
             }
             None => {}
@@ -191,11 +181,7 @@ impl<'a> Builder<'a> {
     /// All terminals of a part in the order of its links.
     pub(super) fn terminals_of(&self, part: PartId) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
-        for name in self.links[part.0]
-            .links
-            .iter()
-            .flat_map(|link| [&link.from, &link.to])
-        {
+        for name in self.links[part.0].links.iter().flat_map(|link| [&link.from, &link.to]) {
             if !names.contains(name) {
                 names.push(name.clone());
             }

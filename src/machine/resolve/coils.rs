@@ -11,27 +11,16 @@ use crate::spec::values::Quantity;
 
 pub(super) fn solenoid(builder: &mut Builder<'_>, section: &SolenoidSection) -> Made {
     let coil = coil(builder, &section.id, &section.winding, &section.placement);
-    (
-        PartKind::Solenoid(coil),
-        two_terminals(&section.id.name, "A1", "A2", Law::Winding),
-    )
+    (PartKind::Solenoid(coil), two_terminals(&section.id.name, "A1", "A2", Law::Winding))
 }
 
 pub(super) fn motor(builder: &mut Builder<'_>, section: &MotorSection) -> Made {
     let coil = coil(builder, &section.id, &section.winding, &section.placement);
-    (
-        PartKind::Motor(coil),
-        two_terminals(&section.id.name, "A1", "A2", Law::Winding),
-    )
+    (PartKind::Motor(coil), two_terminals(&section.id.name, "A1", "A2", Law::Winding))
 }
 
 /// A winding from what the section says of it.
-pub(super) fn coil(
-    builder: &mut Builder<'_>,
-    id: &Id,
-    winding: &Winding,
-    placement: &Placement,
-) -> Coil {
+pub(super) fn coil(builder: &mut Builder<'_>, id: &Id, winding: &Winding, placement: &Placement) -> Coil {
     check_winding(builder, winding);
     let origin = origin(placement);
     let nominal = winding.nominal.volts.nominal;
@@ -42,38 +31,17 @@ pub(super) fn coil(
     if let Some(impedance) = &impedance
         && impedance.nominal < resistance.nominal * 0.999
     {
-        builder.error(
-            Kind::ImpedanceBelowResistance {
-                id: id.name.clone(),
-            },
-            id.place,
-        );
+        builder.error(Kind::ImpedanceBelowResistance { id: id.name.clone() }, id.place);
     }
-    let release_share = if alternating {
-        defaults::RELEASE_ALTERNATING
-    } else {
-        defaults::RELEASE_DIRECT
-    };
-    let operate = winding
-        .operate
-        .map_or(nominal * defaults::OPERATE, |level| level.of(nominal));
-    let release = winding
-        .release
-        .map_or(nominal * release_share, |level| level.of(nominal));
+    let release_share = if alternating { defaults::RELEASE_ALTERNATING } else { defaults::RELEASE_DIRECT };
+    let operate = winding.operate.map_or(nominal * defaults::OPERATE, |level| level.of(nominal));
+    let release = winding.release.map_or(nominal * release_share, |level| level.of(nominal));
     if release > operate {
-        builder.error(
-            Kind::ReleaseAboveOperate {
-                id: id.name.clone(),
-            },
-            id.place,
-        );
+        builder.error(Kind::ReleaseAboveOperate { id: id.name.clone() }, id.place);
     }
     Coil {
         resistance,
-        inductance: winding
-            .inductance
-            .as_ref()
-            .map(|inductance| inductance.nominal),
+        inductance: winding.inductance.as_ref().map(|inductance| inductance.nominal),
         impedance,
         power_factor: winding.power_factor.map(|number| number.value),
         nominal,
@@ -92,10 +60,7 @@ fn check_winding(builder: &mut Builder<'_>, winding: &Winding) {
     if let Some(current) = &winding.current {
         check_positive(builder, current);
     }
-    if let Some(number) = winding
-        .power_factor
-        .filter(|number| !(number.value > 0.0 && number.value <= 1.0))
-    {
+    if let Some(number) = winding.power_factor.filter(|number| !(number.value > 0.0 && number.value <= 1.0)) {
         let found = number.value.to_string();
         builder.error(Kind::PowerFactor { found }, number.place);
     }
@@ -138,36 +103,21 @@ fn resistance(
             return resistance;
         }
     } else if let Some(impedance) = impedance {
-        let factor = winding
-            .power_factor
-            .map_or(defaults::POWER_FACTOR, |number| number.value);
+        let factor = winding.power_factor.map_or(defaults::POWER_FACTOR, |number| number.value);
         let share = |ohms: Ohms| Ohms::new(ohms.value() * factor);
         return Toleranced {
             nominal: share(impedance.nominal),
             low: share(impedance.low),
             high: share(impedance.high),
-            origin: if winding.power_factor.is_some() {
-                Origin::Estimated
-            } else {
-                Origin::Default
-            },
+            origin: if winding.power_factor.is_some() { Origin::Estimated } else { Origin::Default },
             source: impedance.source.clone(),
         };
     }
     if !id.name.is_empty() {
         let alternating = winding.nominal.current == Current::Alternating;
-        let keys: &'static [&'static str] = if alternating {
-            &["coil", "impedance", "current"]
-        } else {
-            &["coil", "current"]
-        };
-        builder.error(
-            Kind::MissingEither {
-                section: "a winding",
-                keys,
-            },
-            id.place,
-        );
+        let keys: &'static [&'static str] =
+            if alternating { &["coil", "impedance", "current"] } else { &["coil", "current"] };
+        builder.error(Kind::MissingEither { section: "a winding", keys }, id.place);
     }
     Toleranced::exactly(Ohms::new(1.0), Origin::Default)
 }

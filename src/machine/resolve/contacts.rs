@@ -9,9 +9,7 @@ use crate::machine::model::{
     Contact, ContactForm, Gate, JointId, Law, PartId, PartKind, Relay, Selector, Switch, Toleranced,
 };
 use crate::spec::diagnostic::{Diagnostic, Place};
-use crate::spec::format::{
-    CamSection, FormWord, RelaySection, RestWord, SelectorSection, SwitchSection,
-};
+use crate::spec::format::{CamSection, FormWord, RelaySection, RestWord, SelectorSection, SwitchSection};
 use crate::spec::kind::Kind;
 use crate::spec::range;
 use crate::spec::units::Ohms;
@@ -25,100 +23,43 @@ pub(super) fn relay(builder: &mut Builder<'_>, section: &RelaySection) -> Made {
     let reset = section.reset_coil.as_ref().map(|ohms| {
         check_positive(builder, ohms);
         let resistance = ohms.toleranced(defaults::SPREAD, origin(&section.placement));
-        crate::machine::model::Coil {
-            resistance,
-            impedance: None,
-            ..coil.clone()
-        }
+        crate::machine::model::Coil { resistance, impedance: None, ..coil.clone() }
     });
     let mut links = vec![Link::new("A1", "A2", section.id.name.clone(), Law::Winding)];
     if reset.is_some() {
-        links.push(Link::new(
-            "B1",
-            "B2",
-            format!("{}:B1-B2", section.id.name),
-            Law::ResetWinding,
-        ));
+        links.push(Link::new("B1", "B2", format!("{}:B1-B2", section.id.name), Law::ResetWinding));
     }
     let relay = PartId(builder.parts.len());
     let closed = closed(section.closed.as_ref(), origin(&section.placement));
-    let taken: Vec<String> = links
-        .iter()
-        .flat_map(|link| [link.from.clone(), link.to.clone()])
-        .collect();
+    let taken: Vec<String> = links.iter().flat_map(|link| [link.from.clone(), link.to.clone()]).collect();
     let contacts = contacts(builder, section.contacts.as_ref(), &taken);
     for contact in &contacts {
-        links.extend(contact_links(&section.id.name, contact, &closed, |when| {
-            Gate::Relay {
-                relay,
-                when_energised: when,
-            }
+        links.extend(contact_links(&section.id.name, contact, &closed, |when| Gate::Relay {
+            relay,
+            when_energised: when,
         }));
     }
-    (
-        PartKind::Relay(Relay {
-            coil,
-            reset,
-            contacts,
-        }),
-        Links {
-            links,
-            bare: Some(0),
-        },
-    )
+    (PartKind::Relay(Relay { coil, reset, contacts }), Links { links, bare: Some(0) })
 }
 
 pub(super) fn switch(builder: &mut Builder<'_>, section: &SwitchSection) -> Made {
     let id = (section.id.name.as_str(), section.written);
     let closed = closed(section.closed.as_ref(), origin(&section.placement));
-    let (contacts, links) = hand_contacts(
-        builder,
-        id,
-        section.rest,
-        section.contacts.as_ref(),
-        &closed,
-    );
+    let (contacts, links) = hand_contacts(builder, id, section.rest, section.contacts.as_ref(), &closed);
     let operated_by = section.operated_by.clone();
-    (
-        PartKind::Switch(Switch {
-            contacts,
-            driven_by: None,
-            timing: None,
-            operated_by,
-        }),
-        links,
-    )
+    (PartKind::Switch(Switch { contacts, driven_by: None, timing: None, operated_by }), links)
 }
 
 pub(super) fn cam(builder: &mut Builder<'_>, section: &CamSection) -> Made {
     let id = (section.id.name.as_str(), section.written);
     let closed = closed(section.closed.as_ref(), origin(&section.placement));
-    let (contacts, links) = hand_contacts(
-        builder,
-        id,
-        section.rest,
-        section.contacts.as_ref(),
-        &closed,
-    );
+    let (contacts, links) = hand_contacts(builder, id, section.rest, section.contacts.as_ref(), &closed);
     let timing = section.timing.clone();
-    (
-        PartKind::Cam(Switch {
-            contacts,
-            driven_by: None,
-            timing,
-            operated_by: None,
-        }),
-        links,
-    )
+    (PartKind::Cam(Switch { contacts, driven_by: None, timing, operated_by: None }), links)
 }
 
-fn closed(
-    stated: Option<&Quantity<Ohms>>,
-    origin: crate::machine::model::Origin,
-) -> Toleranced<Ohms> {
-    stated.map_or_else(defaults::closed_contact, |closed| {
-        closed.toleranced(0.0, origin)
-    })
+fn closed(stated: Option<&Quantity<Ohms>>, origin: crate::machine::model::Origin) -> Toleranced<Ohms> {
+    stated.map_or_else(defaults::closed_contact, |closed| closed.toleranced(0.0, origin))
 }
 
 /// Contacts of a switch or cam: one by its rest position, or several by their terminals.
@@ -140,46 +81,25 @@ fn hand_contacts(
             contacts(builder, Some(stated), &[])
         }
         None => {
-            let form = if rest == Some(RestWord::Closed) {
-                ContactForm::Break
-            } else {
-                ContactForm::Make
-            };
-            vec![Contact {
-                terminals: "1-2".into(),
-                form,
-            }]
+            let form = if rest == Some(RestWord::Closed) { ContactForm::Break } else { ContactForm::Make };
+            vec![Contact { terminals: "1-2".into(), form }]
         }
     };
     let switch = PartId(builder.parts.len());
     let mut links: Vec<Link> = Vec::new();
     for contact in &contacts {
-        links.extend(contact_links(id, contact, closed, |when| Gate::Hand {
-            switch,
-            when_operated: when,
-        }));
+        links.extend(contact_links(id, contact, closed, |when| Gate::Hand { switch, when_operated: when }));
     }
     let only = links.len() == 1;
     if only {
         links[0].name = id.to_string();
     }
-    (
-        contacts,
-        Links {
-            links,
-            bare: only.then_some(0),
-        },
-    )
+    (contacts, Links { links, bare: only.then_some(0) })
 }
 
 /// The contacts as written, checked: as many terminals as the form wants, none in two contacts.
-fn contacts(
-    builder: &mut Builder<'_>,
-    stated: Option<&Entries<FormWord>>,
-    taken: &[String],
-) -> Vec<Contact> {
-    let mut seen: Vec<(String, Option<Place>)> =
-        taken.iter().map(|name| (name.clone(), None)).collect();
+fn contacts(builder: &mut Builder<'_>, stated: Option<&Entries<FormWord>>, taken: &[String]) -> Vec<Contact> {
+    let mut seen: Vec<(String, Option<Place>)> = taken.iter().map(|name| (name.clone(), None)).collect();
     let mut contacts = Vec::new();
     for (terminals, form) in stated.into_iter().flat_map(|stated| &stated.0) {
         let (form, expected, word) = match form {
@@ -189,37 +109,20 @@ fn contacts(
         };
         let names: Vec<&str> = terminals.value.split('-').map(str::trim).collect();
         if names.len() != expected || names.iter().any(|name| name.is_empty()) {
-            let kind = Kind::ContactTerminals {
-                form: word,
-                expected,
-                found: terminals.value.clone(),
-            };
+            let kind = Kind::ContactTerminals { form: word, expected, found: terminals.value.clone() };
             builder.error(kind, terminals.place);
             continue;
         }
         check_terminals(builder, &names, terminals.place, &mut seen);
-        contacts.push(Contact {
-            terminals: names.join("-"),
-            form,
-        });
+        contacts.push(Contact { terminals: names.join("-"), form });
     }
     contacts
 }
 
-fn check_terminals(
-    builder: &mut Builder<'_>,
-    names: &[&str],
-    at: Place,
-    seen: &mut Vec<(String, Option<Place>)>,
-) {
+fn check_terminals(builder: &mut Builder<'_>, names: &[&str], at: Place, seen: &mut Vec<(String, Option<Place>)>) {
     for name in names {
         if let Some((_, first)) = seen.iter().find(|(known, _)| known == name) {
-            let mut problem = Diagnostic::error(
-                Kind::TerminalOfTwoContacts {
-                    terminal: (*name).to_string(),
-                },
-                at,
-            );
+            let mut problem = Diagnostic::error(Kind::TerminalOfTwoContacts { terminal: (*name).to_string() }, at);
             if let Some(first) = first {
                 problem = problem.with(*first, "first used here");
             }
@@ -230,38 +133,24 @@ fn check_terminals(
 }
 
 /// The ways through a contact. A change-over has two, both from its common terminal.
-fn contact_links(
-    id: &str,
-    contact: &Contact,
-    closed: &Toleranced<Ohms>,
-    gate: impl Fn(bool) -> Gate,
-) -> Vec<Link> {
+fn contact_links(id: &str, contact: &Contact, closed: &Toleranced<Ohms>, gate: impl Fn(bool) -> Gate) -> Vec<Link> {
     let names: Vec<&str> = contact.terminals.split('-').collect();
     let link = |from: &str, to: &str, when: bool| {
-        let law = Law::Contact {
-            closed: closed.clone(),
-            gate: gate(when),
-        };
+        let law = Law::Contact { closed: closed.clone(), gate: gate(when) };
         Link::new(from, to, format!("{id}:{from}-{to}"), law)
     };
     match (contact.form, &names[..]) {
         (ContactForm::Make, [from, to]) => vec![link(from, to, true)],
         (ContactForm::Break, [from, to]) => vec![link(from, to, false)],
         (ContactForm::ChangeOver, [common, break_side, make_side]) => {
-            vec![
-                link(common, break_side, false),
-                link(common, make_side, true),
-            ]
+            vec![link(common, break_side, false), link(common, make_side, true)]
         }
         _ => Vec::new(),
     }
 }
 
 pub(super) fn selector(builder: &mut Builder<'_>, section: &SelectorSection) -> Made {
-    let closed = closed(
-        section.wiper_resistance.as_ref(),
-        origin(&section.placement),
-    );
+    let closed = closed(section.wiper_resistance.as_ref(), origin(&section.placement));
     let selector = PartId(builder.parts.len());
     let mut rings: Vec<(String, Vec<String>)> = Vec::new();
     let mut seen: Vec<String> = vec![WIPER.into()];
@@ -269,72 +158,35 @@ pub(super) fn selector(builder: &mut Builder<'_>, section: &SelectorSection) -> 
     for (name, segments) in &section.rings.0 {
         let segments = segment_names(builder, segments, &mut seen);
         if segments.is_empty() {
-            builder.error(
-                Kind::EmptyRing {
-                    ring: name.value.clone(),
-                },
-                name.place,
-            );
+            builder.error(Kind::EmptyRing { ring: name.value.clone() }, name.place);
         }
         for (segment, segment_name) in segments.iter().enumerate() {
-            let gate = Gate::Wiper {
-                selector,
-                ring: rings.len(),
-                segment,
-            };
-            let law = Law::Contact {
-                closed: closed.clone(),
-                gate,
-            };
-            let mut link = Link::new(
-                segment_name,
-                WIPER,
-                format!("{}:{segment_name}", section.id.name),
-                law,
-            );
+            let gate = Gate::Wiper { selector, ring: rings.len(), segment };
+            let law = Law::Contact { closed: closed.clone(), gate };
+            let mut link = Link::new(segment_name, WIPER, format!("{}:{segment_name}", section.id.name), law);
             link.shared = true;
             links.push(link);
         }
         rings.push((name.value.clone(), segments));
     }
-    let selector = Selector {
-        rings,
-        stepped_by: Vec::new(),
-        driven_by: None,
-        wiper: JointId(0),
-    };
+    let selector = Selector { rings, stepped_by: Vec::new(), driven_by: None, wiper: JointId(0) };
     (PartKind::Selector(selector), Links { links, bare: None })
 }
 
-fn segment_names(
-    builder: &mut Builder<'_>,
-    stated: &[Located<String>],
-    seen: &mut Vec<String>,
-) -> Vec<String> {
+fn segment_names(builder: &mut Builder<'_>, stated: &[Located<String>], seen: &mut Vec<String>) -> Vec<String> {
     let mut segments = Vec::new();
     for text in stated {
         let names = match range::expand(&text.value) {
             None => vec![text.value.clone()],
             Some(Ok(names)) => names,
             Some(Err(problem)) => {
-                builder.error(
-                    Kind::BadRange {
-                        text: text.value.clone(),
-                        problem,
-                    },
-                    text.place,
-                );
+                builder.error(Kind::BadRange { text: text.value.clone(), problem }, text.place);
                 continue;
             }
         };
         for name in names {
             if seen.contains(&name) {
-                builder.error(
-                    Kind::SegmentTwice {
-                        segment: name.clone(),
-                    },
-                    text.place,
-                );
+                builder.error(Kind::SegmentTwice { segment: name.clone() }, text.place);
                 continue;
             }
             seen.push(name.clone());
@@ -348,9 +200,7 @@ fn segment_names(
 pub(super) fn place_wiper(builder: &mut Builder<'_>, part: PartId, at: Place) {
     let name = format!("{}:{WIPER}", builder.parts[part.0].id);
     let point = builder.joints.add(Naming::Terminal(name), at);
-    builder
-        .terminals
-        .insert((part, WIPER.into()), Reached { point, at });
+    builder.terminals.insert((part, WIPER.into()), Reached { point, at });
     if let PartKind::Selector(selector) = &mut builder.parts[part.0].kind {
         selector.wiper = JointId(point);
     }

@@ -6,13 +6,12 @@ use super::builder::{Builder, Link, Links, Name};
 use super::joints::{Naming, Point};
 use super::{coils, contacts, defaults, supplies};
 use crate::machine::model::{
-    Capacitor, Diode, FittedFuse, Fuse, FuseStandard, Inductor, Lamp, Law, Origin, Part, PartId,
-    PartKind, Plug, Resistor, Speaker, SpeakerRange, Toleranced,
+    Capacitor, Diode, FittedFuse, Fuse, FuseStandard, Inductor, Lamp, Law, Origin, Part, PartId, PartKind, Plug,
+    Resistor, Speaker, SpeakerRange, Toleranced,
 };
 use crate::spec::format::{
-    BreakingWord, CapacitorSection, DiodeSection, Document, FuseSection, Id, InductorSection,
-    LampSection, Placement, PlugSection, ResistorSection, SpeakerSection, SpeakerWord, SpeedWord,
-    StandardWord, TestPointSection,
+    BreakingWord, CapacitorSection, DiodeSection, Document, FuseSection, Id, InductorSection, LampSection, Placement,
+    PlugSection, ResistorSection, SpeakerSection, SpeakerWord, SpeedWord, StandardWord, TestPointSection,
 };
 use crate::spec::kind::Kind;
 use crate::spec::quantity::VOLTAGE;
@@ -106,9 +105,7 @@ fn declare_test_point(builder: &mut Builder<'_>, section: &TestPointSection) {
     if builder.names.contains_key(&section.id.name) {
         return;
     }
-    let point: Point = builder
-        .joints
-        .add(Naming::TestPoint(section.id.name.clone()), section.id.place);
+    let point: Point = builder.joints.add(Naming::TestPoint(section.id.name.clone()), section.id.place);
     builder.add_name(&section.id.name, Name::Point(point));
 }
 
@@ -139,8 +136,7 @@ fn in_file_order(document: &Document) -> Vec<Section<'_>> {
 }
 
 fn declare_part(builder: &mut Builder<'_>, section: &Section<'_>, references: &mut Vec<Referring>) {
-    let (id, placement, group) =
-        each_section!(section, inner => (&inner.id, &inner.placement, inner.group.clone()));
+    let (id, placement, group) = each_section!(section, inner => (&inner.id, &inner.placement, inner.group.clone()));
     if id.name.is_empty() || builder.names.contains_key(&id.name) {
         // Both have a message already; a supply's terminals are still declared, so that runs find their joints.
         if let Section::Supply(supply) = section {
@@ -190,16 +186,9 @@ fn refer_from(part: PartId, section: &Section<'_>, references: &mut Vec<Referrin
         Section::Cam(cam) => refer_to(part, &Reference::DrivenBy, &cam.driven_by, references),
         Section::Selector(selector) => {
             refer_to(part, &Reference::DrivenBy, &selector.driven_by, references);
-            refer_to(
-                part,
-                &Reference::SteppedBy,
-                &selector.stepped_by,
-                references,
-            );
+            refer_to(part, &Reference::SteppedBy, &selector.stepped_by, references);
         }
-        Section::Resistor(resistor) => {
-            refer_to(part, &Reference::Across, &resistor.across, references)
-        }
+        Section::Resistor(resistor) => refer_to(part, &Reference::Across, &resistor.across, references),
         Section::Capacitor(capacitor) => {
             refer_to(part, &Reference::Across, &capacitor.across, references);
             refer_to(part, &Reference::Bleeder, &capacitor.bleeder, references);
@@ -215,11 +204,7 @@ fn refer_to<'n>(
     names: impl IntoIterator<Item = &'n Located<String>>,
     references: &mut Vec<Referring>,
 ) {
-    references.extend(names.into_iter().map(|name| Referring {
-        part,
-        how: how.clone(),
-        name: name.clone(),
-    }));
+    references.extend(names.into_iter().map(|name| Referring { part, how: how.clone(), name: name.clone() }));
 }
 
 fn part(id: &Id, placement: &Placement, group: Option<String>, kind: PartKind) -> Part {
@@ -240,33 +225,19 @@ fn part(id: &Id, placement: &Placement, group: Option<String>, kind: PartKind) -
 
 /// Where the values of a part come from unless one says otherwise.
 pub(super) fn origin(placement: &Placement) -> Origin {
-    placement
-        .origin
-        .map_or(Origin::Stated, |word| word.origin())
+    placement.origin.map_or(Origin::Stated, |word| word.origin())
 }
 
 /// The links of a part with two terminals.
 pub(super) fn two_terminals(id: &str, from: &str, to: &str, law: Law) -> Links {
-    Links {
-        links: vec![Link::new(from, to, id.to_string(), law)],
-        bare: Some(0),
-    }
+    Links { links: vec![Link::new(from, to, id.to_string(), law)], bare: Some(0) }
 }
 
 /// Leaves a message where a value that must be more than zero is not.
-pub(super) fn check_positive<U: Unit>(
-    builder: &mut Builder<'_>,
-    quantity: &crate::spec::values::Quantity<U>,
-) {
+pub(super) fn check_positive<U: Unit>(builder: &mut Builder<'_>, quantity: &crate::spec::values::Quantity<U>) {
     if quantity.nominal.value() <= 0.0 {
         let found = quantity.nominal.to_string();
-        builder.error(
-            Kind::NotPositive {
-                quantity: U::QUANTITY,
-                found,
-            },
-            quantity.place,
-        );
+        builder.error(Kind::NotPositive { quantity: U::QUANTITY, found }, quantity.place);
     }
 }
 
@@ -282,25 +253,17 @@ fn make_fuse(builder: &mut Builder<'_>, section: &FuseSection) -> Made {
         rated: section.rated.nominal,
         speed: speed.map(String::from),
         body: section.body.clone(),
-        breaking: section
-            .breaking
-            .map(|word| breaking_letter(word).to_string()),
+        breaking: section.breaking.map(|word| breaking_letter(word).to_string()),
         voltage: section.voltage.as_ref().map(|voltage| voltage.nominal),
         standard: match section.standard {
             Some(StandardWord::Ul) => FuseStandard::Ul,
             _ => FuseStandard::Iec,
         },
-        fitted: section.fitted.as_ref().map(|fitted| FittedFuse {
-            rated: fitted.rated,
-            speed: fitted.speed.clone(),
-        }),
+        fitted: section.fitted.as_ref().map(|fitted| FittedFuse { rated: fitted.rated, speed: fitted.speed.clone() }),
         protects: section.protects.clone(),
         cold: cold.clone(),
     };
-    (
-        PartKind::Fuse(fuse),
-        two_terminals(&section.id.name, "1", "2", Law::Resistance(cold)),
-    )
+    (PartKind::Fuse(fuse), two_terminals(&section.id.name, "1", "2", Law::Resistance(cold)))
 }
 
 fn speed_letter(word: SpeedWord) -> &'static str {
@@ -339,40 +302,24 @@ fn make_lamp(builder: &mut Builder<'_>, section: &LampSection) -> Made {
         cold,
         pattern: section.pattern.clone(),
     };
-    (
-        PartKind::Lamp(lamp),
-        two_terminals(&section.id.name, "1", "2", Law::Filament),
-    )
+    (PartKind::Lamp(lamp), two_terminals(&section.id.name, "1", "2", Law::Filament))
 }
 
 fn make_resistor(_: &mut Builder<'_>, section: &ResistorSection) -> Made {
-    let resistance = section
-        .value
-        .toleranced(defaults::SPREAD, origin(&section.placement));
+    let resistance = section.value.toleranced(defaults::SPREAD, origin(&section.placement));
     let law = Law::Resistance(resistance.clone());
-    let resistor = Resistor {
-        resistance,
-        power: section.power.as_ref().map(|power| power.nominal),
-    };
-    (
-        PartKind::Resistor(resistor),
-        two_terminals(&section.id.name, "1", "2", law),
-    )
+    let resistor = Resistor { resistance, power: section.power.as_ref().map(|power| power.nominal) };
+    (PartKind::Resistor(resistor), two_terminals(&section.id.name, "1", "2", law))
 }
 
 fn make_capacitor(builder: &mut Builder<'_>, section: &CapacitorSection) -> Made {
     check_positive(builder, &section.value);
     let capacitor = Capacitor {
-        capacitance: section
-            .value
-            .toleranced(defaults::WIDE_SPREAD, origin(&section.placement)),
+        capacitance: section.value.toleranced(defaults::WIDE_SPREAD, origin(&section.placement)),
         voltage: section.voltage.as_ref().map(|voltage| voltage.nominal),
         bleeder: None,
     };
-    (
-        PartKind::Capacitor(capacitor),
-        two_terminals(&section.id.name, "1", "2", Law::Capacitance),
-    )
+    (PartKind::Capacitor(capacitor), two_terminals(&section.id.name, "1", "2", Law::Capacitance))
 }
 
 fn make_inductor(builder: &mut Builder<'_>, section: &InductorSection) -> Made {
@@ -385,10 +332,7 @@ fn make_inductor(builder: &mut Builder<'_>, section: &InductorSection) -> Made {
             None => Toleranced::exactly(Ohms::ZERO, Origin::Default),
         },
     };
-    (
-        PartKind::Inductor(inductor),
-        two_terminals(&section.id.name, "1", "2", Law::Inductance),
-    )
+    (PartKind::Inductor(inductor), two_terminals(&section.id.name, "1", "2", Law::Inductance))
 }
 
 fn make_speaker(builder: &mut Builder<'_>, section: &SpeakerSection) -> Made {
@@ -399,11 +343,7 @@ fn make_speaker(builder: &mut Builder<'_>, section: &SpeakerSection) -> Made {
         Some(resistance) => resistance.toleranced(defaults::SPREAD, origin),
         None => {
             let share = |ohms: Ohms| ohms.value() * defaults::VOICE_COIL;
-            Toleranced::default_span(
-                share(impedance.nominal),
-                share(impedance.low),
-                share(impedance.high),
-            )
+            Toleranced::default_span(share(impedance.nominal), share(impedance.low), share(impedance.high))
         }
     };
     let range = match section.range {
@@ -413,41 +353,23 @@ fn make_speaker(builder: &mut Builder<'_>, section: &SpeakerSection) -> Made {
         Some(SpeakerWord::Full) | None => SpeakerRange::Full,
     };
     let power = section.power.as_ref().map(|power| power.nominal);
-    let speaker = Speaker {
-        impedance,
-        resistance,
-        power,
-        range,
-    };
-    (
-        PartKind::Speaker(speaker),
-        two_terminals(&section.id.name, "1", "2", Law::VoiceCoil),
-    )
+    let speaker = Speaker { impedance, resistance, power, range };
+    (PartKind::Speaker(speaker), two_terminals(&section.id.name, "1", "2", Law::VoiceCoil))
 }
 
 fn make_plug(section: &PlugSection) -> Made {
-    let plug = Plug {
-        ways: section.ways,
-        pattern: section.pattern.clone(),
-        pins: Vec::new(),
-    };
+    let plug = Plug { ways: section.ways, pattern: section.pattern.clone(), pins: Vec::new() };
     let pin = match &section.pin {
         Some(pin) => pin.toleranced(0.0, origin(&section.placement)),
         None => defaults::pin(),
     };
     // The pins come from the runs; this link is their pattern.
-    let links = Links {
-        links: vec![Link::new("", "", String::new(), Law::Resistance(pin))],
-        bare: None,
-    };
+    let links = Links { links: vec![Link::new("", "", String::new(), Law::Resistance(pin))], bare: None };
     (PartKind::Plug(plug), links)
 }
 
 fn make_diode(builder: &mut Builder<'_>, section: &DiodeSection) -> Made {
-    let preset = section
-        .preset
-        .as_ref()
-        .map_or("silicon", |preset| preset.value.trim());
+    let preset = section.preset.as_ref().map_or("silicon", |preset| preset.value.trim());
     let zener = preset.strip_prefix("zener").map(str::trim);
     let (drop, on_resistance) = match preset {
         // Ohms of the straight piece: a small part's usual slope near its working current (from memory).
@@ -459,54 +381,29 @@ fn make_diode(builder: &mut Builder<'_>, section: &DiodeSection) -> Made {
         unknown_preset(builder, section, preset);
     }
     let diode = Diode {
-        drop: section
-            .drop
-            .as_ref()
-            .map_or(Volts::new(drop), |drop| drop.nominal),
+        drop: section.drop.as_ref().map_or(Volts::new(drop), |drop| drop.nominal),
         on_resistance: Ohms::new(on_resistance),
         reverse: section.reverse.as_ref().map(|reverse| reverse.nominal),
         forward: section.forward.as_ref().map(|forward| forward.nominal),
         zener: zener.and_then(|text| breakdown(builder, section, text)),
         across: None,
     };
-    (
-        PartKind::Diode(diode),
-        two_terminals(&section.id.name, "A", "K", Law::Junction),
-    )
+    (PartKind::Diode(diode), two_terminals(&section.id.name, "A", "K", Law::Junction))
 }
 
 fn unknown_preset(builder: &mut Builder<'_>, section: &DiodeSection, preset: &str) {
-    let nearest =
-        crate::spec::reader::nearest(preset, ["silicon", "germanium", "selenium", "zener 12 V"]);
-    let at = section
-        .preset
-        .as_ref()
-        .map_or(section.written, |preset| preset.place);
-    builder.error(
-        Kind::UnknownPreset {
-            found: preset.to_string(),
-            nearest,
-        },
-        at,
-    );
+    let nearest = crate::spec::reader::nearest(preset, ["silicon", "germanium", "selenium", "zener 12 V"]);
+    let at = section.preset.as_ref().map_or(section.written, |preset| preset.place);
+    builder.error(Kind::UnknownPreset { found: preset.to_string(), nearest }, at);
 }
 
 /// The voltage behind the word `zener`.
 fn breakdown(builder: &mut Builder<'_>, section: &DiodeSection, text: &str) -> Option<Volts> {
-    let at = section
-        .preset
-        .as_ref()
-        .map_or(section.written, |preset| preset.place);
+    let at = section.preset.as_ref().map_or(section.written, |preset| preset.place);
     match VOLTAGE.scan(text) {
         Ok(scanned) if scanned.nominal > 0.0 => Some(Volts::new(scanned.nominal)),
         Ok(_) => {
-            builder.error(
-                Kind::NotPositive {
-                    quantity: "voltage",
-                    found: text.to_string(),
-                },
-                at,
-            );
+            builder.error(Kind::NotPositive { quantity: "voltage", found: text.to_string() }, at);
             None
         }
         Err(flaw) => {

@@ -85,11 +85,7 @@ const TIME_LAG_OHMS: [(f64, f64); 15] = [
 /// Cold resistance of a fuse of this rating: the table read with straight lines on doubly logarithmic paper, carried on
 /// beyond its ends at its mean slope. Makers and speeds differ, hence the span from 0.7 to 2 times.
 pub(super) fn fuse_ohms(rated: Amperes, speed: Option<&str>) -> Toleranced<Ohms> {
-    let table: &[(f64, f64)] = if matches!(speed, Some("T" | "TT")) {
-        &TIME_LAG_OHMS
-    } else {
-        &FUSE_OHMS
-    };
+    let table: &[(f64, f64)] = if matches!(speed, Some("T" | "TT")) { &TIME_LAG_OHMS } else { &FUSE_OHMS };
     let ohms = log_log(table, rated.value());
     let mut cold = Toleranced::default_span(ohms, ohms * 0.7, ohms * 2.0);
     cold.source = Some("typical data sheet of 5 × 20 mm links".into());
@@ -98,9 +94,7 @@ pub(super) fn fuse_ohms(rated: Amperes, speed: Option<&str>) -> Toleranced<Ohms>
 
 fn log_log(table: &[(f64, f64)], x: f64) -> f64 {
     let last = table.len() - 1;
-    let slope = |low: usize, high: usize| {
-        (table[high].1 / table[low].1).ln() / (table[high].0 / table[low].0).ln()
-    };
+    let slope = |low: usize, high: usize| (table[high].1 / table[low].1).ln() / (table[high].0 / table[low].0).ln();
     let from = |anchor: usize, slope: f64| table[anchor].1 * (x / table[anchor].0).powf(slope);
     if x <= table[0].0 {
         return from(0, slope(0, last));
@@ -149,10 +143,7 @@ fn ohms_per_metre(size: &CrossSection) -> (f64, &'static str) {
     if size.gauge.is_some() {
         return (COPPER / area, "AWG diameter (ASTM B258), copper at 20 °C");
     }
-    match METRIC_OHMS_PER_METRE
-        .iter()
-        .find(|(known, _)| (known - area).abs() < 1e-9)
-    {
+    match METRIC_OHMS_PER_METRE.iter().find(|(known, _)| (known - area).abs() < 1e-9) {
         Some((_, ohms)) => (*ohms, "IEC 60228, classes 5 and 6, at 20 °C"),
         // Stranding makes the conductor a little longer than the wire, as in the neighbouring rows of the table.
         None => (COPPER / area * 1.13, "copper at 20 °C"),

@@ -5,8 +5,7 @@ use super::joints::{Naming, Point};
 use super::steps;
 use super::walk::item::{Terminals, terminal_point, ways};
 use crate::machine::model::{
-    Element, ElementId, Identity, Joint, JointId, Machine, Meter, PartId, PartKind, Run, RunStep,
-    TestPoint, Wire,
+    Element, ElementId, Identity, Joint, JointId, Machine, Meter, PartId, PartKind, Run, RunStep, TestPoint, Wire,
 };
 use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::format::{Document, MachineSection, TestPointSection};
@@ -17,29 +16,19 @@ use crate::spec::values::{Located, MeterText};
 mod checks;
 
 /// The machine, unless its reference joint is unknown, and all problems so far.
-pub(super) fn finish(
-    mut builder: Builder<'_>,
-    document: &Document,
-) -> (Option<Machine>, Vec<Diagnostic>) {
+pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<Machine>, Vec<Diagnostic>) {
     for section in &document.test_point {
         stand_at_terminal(&mut builder, section);
     }
     checks::check_wiring(&mut builder, document);
     let numbering = Numbering::new(&builder);
-    let reference =
-        reference(&mut builder, &document.machine).map(|point| numbering.joint(&builder, point));
+    let reference = reference(&mut builder, &document.machine).map(|point| numbering.joint(&builder, point));
     let fallback = reference.unwrap_or(JointId(0));
     let test_points = test_points(&mut builder, document, &numbering, fallback);
     let sequences = steps::sequences(&mut builder, document);
     let expectations = steps::expectations(&mut builder, document, &test_points, &sequences);
     let part_notes = part_notes(&builder, document);
-    let notes = steps::notes(
-        &mut builder,
-        document,
-        &test_points,
-        &sequences,
-        &part_notes,
-    );
+    let notes = steps::notes(&mut builder, document, &test_points, &sequences, &part_notes);
     let fault_overrides = steps::fault_overrides(&mut builder, document);
     steps::check_acts(&mut builder, &sequences);
     let joints = numbering.joints(&builder);
@@ -67,21 +56,13 @@ pub(super) fn finish(
 /// Puts a test point at the terminal that it names.
 fn stand_at_terminal(builder: &mut Builder<'_>, section: &TestPointSection) {
     let Some(at) = &section.at else { return };
-    let Some(super::builder::Name::Point(point)) = builder.names.get(&section.id.name).copied()
-    else {
+    let Some(super::builder::Name::Point(point)) = builder.names.get(&section.id.name).copied() else {
         return;
     };
     match named_point(builder, at) {
         Ok(terminal) => {
             if let Err((first, second)) = builder.joints.tie(point, terminal) {
-                builder.error(
-                    Kind::JointsTied {
-                        first,
-                        second,
-                        by: Some(at.value.clone()),
-                    },
-                    at.place,
-                );
+                builder.error(Kind::JointsTied { first, second, by: Some(at.value.clone()) }, at.place);
             }
         }
         Err(kind) => builder.error(kind, at.place),
@@ -93,36 +74,26 @@ fn named_point(builder: &mut Builder<'_>, at: &Located<String>) -> Result<Point,
     let Some((id, terminal)) = at.value.split_once(':') else {
         return match builder.names.get(at.value.trim()).copied() {
             Some(super::builder::Name::Point(point)) => Ok(point),
-            _ => Err(Kind::UnknownJoint {
-                name: at.value.clone(),
-                nearest: builder.nearest(&at.value),
-            }),
+            _ => Err(Kind::UnknownJoint { name: at.value.clone(), nearest: builder.nearest(&at.value) }),
         };
     };
     let Some(part) = builder.part_named(id) else {
-        return Err(Kind::UnknownPart {
-            name: id.into(),
-            nearest: builder.nearest_part(id),
-        });
+        return Err(Kind::UnknownPart { name: id.into(), nearest: builder.nearest_part(id) });
     };
     if let PartKind::Plug(plug) = &builder.parts[part.0].kind {
         // The side from which the run comes: a probe at a pin stands before its contact.
         let pin = plug.pins.iter().find(|(name, _)| name == terminal);
         let known: Vec<String> = plug.pins.iter().map(|(name, _)| name.clone()).collect();
-        return pin
-            .map(|(_, element)| builder.elements[element.0].from)
-            .ok_or_else(|| Kind::UnknownTerminal {
-                id: id.into(),
-                terminal: terminal.into(),
-                nearest: crate::spec::reader::nearest(terminal, known.iter().map(String::as_str)),
-                known,
-            });
+        return pin.map(|(_, element)| builder.elements[element.0].from).ok_or_else(|| Kind::UnknownTerminal {
+            id: id.into(),
+            terminal: terminal.into(),
+            nearest: crate::spec::reader::nearest(terminal, known.iter().map(String::as_str)),
+            known,
+        });
     }
     match ways(builder, part, terminal)? {
         Terminals::One(terminal) => Ok(terminal_point(builder, part, &terminal, at.place)),
-        Terminals::Through(_) => Err(Kind::HalfTerminal {
-            found: at.value.clone(),
-        }),
+        Terminals::Through(_) => Err(Kind::HalfTerminal { found: at.value.clone() }),
     }
 }
 
@@ -161,11 +132,7 @@ impl Numbering {
                 }
             }
         }
-        self.roots
-            .iter()
-            .zip(beside)
-            .map(|(root, beside)| joint(builder, *root, &beside))
-            .collect()
+        self.roots.iter().zip(beside).map(|(root, beside)| joint(builder, *root, &beside)).collect()
     }
 }
 
@@ -178,11 +145,7 @@ fn joint(builder: &Builder<'_>, root: Point, beside: &[&str]) -> Joint {
         (None, _) => "nowhere".into(),
     };
     let named = matches!(naming, Naming::Joint(_) | Naming::TestPoint(_));
-    Joint {
-        name,
-        named,
-        place: builder.joints.place(root),
-    }
+    Joint { name, named, place: builder.joints.place(root) }
 }
 
 /// The joint of the black lead: the one that is named, or `COM`.
@@ -212,21 +175,16 @@ fn test_points(
 ) -> Vec<TestPoint> {
     let mut points = Vec::new();
     for section in &document.test_point {
-        let Some(super::builder::Name::Point(point)) = builder.names.get(&section.id.name).copied()
-        else {
+        let Some(super::builder::Name::Point(point)) = builder.names.get(&section.id.name).copied() else {
             continue;
         };
-        let own =
-            section
-                .reference
-                .as_ref()
-                .and_then(|stated| match named_point(builder, stated) {
-                    Ok(point) => Some(numbering.joint(builder, point)),
-                    Err(kind) => {
-                        builder.error(kind, stated.place);
-                        None
-                    }
-                });
+        let own = section.reference.as_ref().and_then(|stated| match named_point(builder, stated) {
+            Ok(point) => Some(numbering.joint(builder, point)),
+            Err(kind) => {
+                builder.error(kind, stated.place);
+                None
+            }
+        });
         points.push(TestPoint {
             id: section.id.name.clone(),
             joint: numbering.joint(builder, point),
@@ -275,9 +233,7 @@ fn renumber_parts(builder: &mut Builder<'_>, numbering: &Numbering) {
                     *joint = numbering.joint(builder, joint.0);
                 }
             }
-            PartKind::Selector(selector) => {
-                selector.wiper = numbering.joint(builder, selector.wiper.0)
-            }
+            PartKind::Selector(selector) => selector.wiper = numbering.joint(builder, selector.wiper.0),
             _ => continue,
         }
         builder.parts[index].kind = kind;
@@ -287,15 +243,11 @@ fn renumber_parts(builder: &mut Builder<'_>, numbering: &Numbering) {
 /// What a wire is called on paper: its colour and what it joins.
 fn label_wires(builder: &mut Builder<'_>, elements: &[Element], joints: &[Joint]) {
     for part in &mut builder.parts {
-        let (PartKind::Wire(wire), Some(ElementId(element))) = (&part.kind, part.elements.first())
-        else {
+        let (PartKind::Wire(wire), Some(ElementId(element))) = (&part.kind, part.elements.first()) else {
             continue;
         };
         let element = &elements[*element];
-        let ends = format!(
-            "{} to {}",
-            joints[element.from.0].name, joints[element.to.0].name
-        );
+        let ends = format!("{} to {}", joints[element.from.0].name, joints[element.to.0].name);
         part.label = Some(match colour_text(wire) {
             Some(colour) => format!("{colour}, {ends}"),
             None => ends,
@@ -305,18 +257,12 @@ fn label_wires(builder: &mut Builder<'_>, elements: &[Element], joints: &[Joint]
 
 fn colour_text(wire: &Wire) -> Option<String> {
     let (base, tracer) = wire.colour.as_ref()?;
-    Some(
-        tracer
-            .as_ref()
-            .map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}")),
-    )
+    Some(tracer.as_ref().map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}")))
 }
 
 fn part_notes(builder: &Builder<'_>, document: &Document) -> Vec<(PartId, String)> {
     checks::placements(document)
-        .filter_map(|(id, placement)| {
-            Some((builder.part_named(&id.name)?, placement.note.clone()?))
-        })
+        .filter_map(|(id, placement)| Some((builder.part_named(&id.name)?, placement.note.clone()?)))
         .collect()
 }
 
@@ -324,19 +270,11 @@ fn meter(text: Option<&MeterText>) -> Meter {
     match text {
         None => Meter::Digital(Ohms::new(1e7)),
         Some(MeterText::Digital(ohms)) => Meter::Digital(*ohms),
-        Some(MeterText::Analogue {
-            ohms_per_volt,
-            ohms_per_volt_ac,
-            ranges,
-        }) => {
+        Some(MeterText::Analogue { ohms_per_volt, ohms_per_volt_ac, ranges }) => {
             let mut ranges = ranges.clone();
             ranges.sort_by(|one, other| one.value().total_cmp(&other.value()));
             let ohms_per_volt_ac = ohms_per_volt_ac.unwrap_or(*ohms_per_volt);
-            Meter::Analogue {
-                ohms_per_volt: *ohms_per_volt,
-                ohms_per_volt_ac,
-                ranges,
-            }
+            Meter::Analogue { ohms_per_volt: *ohms_per_volt, ohms_per_volt_ac, ranges }
         }
     }
 }
@@ -345,43 +283,26 @@ fn identity(section: &MachineSection, document: &Document) -> Identity {
     let mut revisions: Vec<(i64, String, String)> = document
         .revision
         .iter()
-        .map(|earlier| {
-            (
-                earlier.number,
-                earlier.date.0.clone(),
-                earlier.change.clone(),
-            )
-        })
+        .map(|earlier| (earlier.number, earlier.date.0.clone(), earlier.change.clone()))
         .collect();
     revisions.sort_by_key(|(number, _, _)| std::cmp::Reverse(*number));
     let colours = section.wire_colours.iter().flat_map(|colours| &colours.0);
     Identity {
         id: section.id.name.clone(),
         name: section.name.clone(),
-        kind: section
-            .kind
-            .clone()
-            .unwrap_or_else(|| "coin-operated machine".into()),
+        kind: section.kind.clone().unwrap_or_else(|| "coin-operated machine".into()),
         maker: section.maker.clone(),
         year: section.year,
         serial: section.serial.clone(),
         revision: section.revision.unwrap_or(1),
-        revised: section
-            .revised
-            .as_ref()
-            .map_or_else(String::new, |date| date.0.clone()),
+        revised: section.revised.as_ref().map_or_else(String::new, |date| date.0.clone()),
         author: section.author.clone(),
         mains: section.mains.clone(),
         weight: section.weight.clone(),
         sources: section.sources.clone(),
         revisions,
-        wire_colours: colours
-            .map(|(code, meaning)| (code.value.clone(), meaning.clone()))
-            .collect(),
-        ambient: section
-            .ambient
-            .as_ref()
-            .map_or(Celsius::new(20.0), |ambient| ambient.nominal),
+        wire_colours: colours.map(|(code, meaning)| (code.value.clone(), meaning.clone())).collect(),
+        ambient: section.ambient.as_ref().map_or(Celsius::new(20.0), |ambient| ambient.nominal),
     }
 }
 

@@ -43,11 +43,7 @@ pub(super) struct Joints {
 impl Joints {
     pub(super) fn add(&mut self, naming: Naming, place: Place) -> Point {
         let point = self.entries.len();
-        self.entries.push(Entry {
-            parent: point,
-            naming,
-            place,
-        });
+        self.entries.push(Entry { parent: point, naming, place });
         point
     }
 
@@ -84,18 +80,13 @@ impl Joints {
         if one == other {
             return Ok(());
         }
-        if let (Naming::Joint(first), Naming::Joint(second)) =
-            (&self.entries[one].naming, &self.entries[other].naming)
+        if let (Naming::Joint(first), Naming::Joint(second)) = (&self.entries[one].naming, &self.entries[other].naming)
         {
             return Err((first.clone(), second.clone()));
         }
         // The firmer name leads; of two alike, the earlier.
         let key = |point: Point| (rank(&self.entries[point].naming), point);
-        let (lead, follow) = if key(one) <= key(other) {
-            (one, other)
-        } else {
-            (other, one)
-        };
+        let (lead, follow) = if key(one) <= key(other) { (one, other) } else { (other, one) };
         self.entries[follow].parent = lead;
         Ok(())
     }

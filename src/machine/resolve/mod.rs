@@ -22,11 +22,7 @@ use builder::Builder;
 
 /// The machine that a document means, and every problem of its meaning. There is no machine when there are errors, or
 /// when `sound` says that reading the document met some.
-pub(super) fn resolve(
-    document: &Document,
-    sources: &Sources,
-    sound: bool,
-) -> (Option<Machine>, Vec<Diagnostic>) {
+pub(super) fn resolve(document: &Document, sources: &Sources, sound: bool) -> (Option<Machine>, Vec<Diagnostic>) {
     let mut builder = Builder::new(sources);
     let references = declare::declare(&mut builder, document);
     walk::walk_all(&mut builder, document);

@@ -14,25 +14,12 @@ pub(super) fn resolve(builder: &mut Builder<'_>, references: &[Referring]) {
         let name = &reference.name;
         let Some(target) = builder.part_named(&name.value) else {
             let nearest = builder.nearest_part(&name.value);
-            builder.error(
-                Kind::UnknownPart {
-                    name: name.value.clone(),
-                    nearest,
-                },
-                name.place,
-            );
+            builder.error(Kind::UnknownPart { name: name.value.clone(), nearest }, name.place);
             continue;
         };
         if let Some(expected) = refused(builder, &reference.how, target) {
             let what = builder.noun(target);
-            builder.error(
-                Kind::WrongPart {
-                    id: name.value.clone(),
-                    what,
-                    expected,
-                },
-                name.place,
-            );
+            builder.error(Kind::WrongPart { id: name.value.clone(), what, expected }, name.place);
             continue;
         }
         fill_in(builder, reference.part, &reference.how, target);
@@ -44,14 +31,8 @@ fn refused(builder: &Builder<'_>, how: &Reference, target: PartId) -> Option<&'s
     let kind = &builder.parts[target.0].kind;
     let (good, expected) = match how {
         Reference::Twin | Reference::Across => (true, ""),
-        Reference::DrivenBy => (
-            matches!(kind, PartKind::Motor(_) | PartKind::Solenoid(_)),
-            "a motor or a solenoid",
-        ),
-        Reference::SteppedBy => (
-            matches!(kind, PartKind::Solenoid(_) | PartKind::Relay(_)),
-            "a solenoid or a relay",
-        ),
+        Reference::DrivenBy => (matches!(kind, PartKind::Motor(_) | PartKind::Solenoid(_)), "a motor or a solenoid"),
+        Reference::SteppedBy => (matches!(kind, PartKind::Solenoid(_) | PartKind::Relay(_)), "a solenoid or a relay"),
         Reference::Bleeder => (matches!(kind, PartKind::Resistor(_)), "a resistor"),
     };
     (!good).then_some(expected)

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use super::builder::{Builder, noun};
 use crate::machine::model::{
-    Expectation, FaultOverride, Note, NoteSubject, PartId, PartKind, Selector, Sequence,
-    SequenceId, Setting, TestPoint, TestPointId, Toleranced,
+    Expectation, FaultOverride, Note, NoteSubject, PartId, PartKind, Selector, Sequence, SequenceId, Setting,
+    TestPoint, TestPointId, Toleranced,
 };
 use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::format::{Document, ExpectSection, SequenceSection};
@@ -20,37 +20,21 @@ pub(super) fn sequences(builder: &mut Builder<'_>, document: &Document) -> Vec<S
     sections.sort_by_key(|section| section.number);
     sections.dedup_by_key(|section| section.number);
     let numbers: Vec<i64> = sections.iter().map(|section| section.number).collect();
-    let sequences: Vec<Sequence> = sections
-        .iter()
-        .map(|section| sequence(builder, section, &numbers))
-        .collect();
+    let sequences: Vec<Sequence> = sections.iter().map(|section| sequence(builder, section, &numbers)).collect();
     check_after(builder, &sequences, &sections);
     sequences
 }
 
 fn sequence(builder: &mut Builder<'_>, section: &SequenceSection, numbers: &[i64]) -> Sequence {
-    let after = section
-        .after
-        .as_ref()
-        .and_then(|after| numbered(builder, after, numbers));
+    let after = section.after.as_ref().and_then(|after| numbered(builder, after, numbers));
     Sequence {
         number: section.number,
         title: section.title.clone(),
         after,
         setting: setting(builder, &section.set),
-        pulled_in: parts(
-            builder,
-            section.pulled_in.iter().flatten(),
-            is_relay,
-            "a relay",
-        ),
+        pulled_in: parts(builder, section.pulled_in.iter().flatten(), is_relay, "a relay"),
         states_pulled_in: section.pulled_in.is_some(),
-        acts: parts(
-            builder,
-            &section.acts,
-            acts,
-            "a coil, motor, lamp or loudspeaker",
-        ),
+        acts: parts(builder, &section.acts, acts, "a coil, motor, lamp or loudspeaker"),
         symptom: section.symptom.clone(),
         note: section.note.clone(),
         source: section.source.clone(),
@@ -65,33 +49,16 @@ fn is_relay(kind: &PartKind) -> bool {
 fn acts(kind: &PartKind) -> bool {
     matches!(
         kind,
-        PartKind::Relay(_)
-            | PartKind::Solenoid(_)
-            | PartKind::Motor(_)
-            | PartKind::Lamp(_)
-            | PartKind::Speaker(_)
+        PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_) | PartKind::Lamp(_) | PartKind::Speaker(_)
     )
 }
 
 /// The sequence of this number, or a message.
-fn numbered(
-    builder: &mut Builder<'_>,
-    number: &Located<i64>,
-    numbers: &[i64],
-) -> Option<SequenceId> {
+fn numbered(builder: &mut Builder<'_>, number: &Located<i64>, numbers: &[i64]) -> Option<SequenceId> {
     let found = numbers.iter().position(|known| *known == number.value);
     if found.is_none() {
-        let nearest = numbers
-            .iter()
-            .copied()
-            .min_by_key(|known| known.abs_diff(number.value));
-        builder.error(
-            Kind::UnknownSequence {
-                number: number.value,
-                nearest,
-            },
-            number.place,
-        );
+        let nearest = numbers.iter().copied().min_by_key(|known| known.abs_diff(number.value));
+        builder.error(Kind::UnknownSequence { number: number.value, nearest }, number.place);
     }
     found.map(SequenceId)
 }
@@ -105,15 +72,8 @@ fn check_after(builder: &mut Builder<'_>, sequences: &[Sequence], sections: &[&S
         while let Some(SequenceId(next)) = step {
             if next == start {
                 if reported.is_disjoint(&seen.iter().copied().collect()) {
-                    let numbers = seen
-                        .iter()
-                        .chain([&start])
-                        .map(|index| sequences[*index].number)
-                        .collect();
-                    let at = sections[start]
-                        .after
-                        .as_ref()
-                        .map_or(sections[start].written, |after| after.place);
+                    let numbers = seen.iter().chain([&start]).map(|index| sequences[*index].number).collect();
+                    let at = sections[start].after.as_ref().map_or(sections[start].written, |after| after.place);
                     builder.error(Kind::AfterLoop { numbers }, at);
                 }
                 reported.extend(&seen);
@@ -134,13 +94,7 @@ fn names(builder: &mut Builder<'_>, text: &Located<String>) -> Vec<String> {
         None => vec![text.value.trim().to_string()],
         Some(Ok(names)) => names,
         Some(Err(problem)) => {
-            builder.error(
-                Kind::BadRange {
-                    text: text.value.clone(),
-                    problem,
-                },
-                text.place,
-            );
+            builder.error(Kind::BadRange { text: text.value.clone(), problem }, text.place);
             Vec::new()
         }
     }
@@ -161,11 +115,7 @@ fn parts<'t>(
             };
             let kind = &builder.parts[part.0].kind;
             if !wanted(kind) {
-                let kind = Kind::WrongPart {
-                    id: name,
-                    what: noun(kind),
-                    expected,
-                };
+                let kind = Kind::WrongPart { id: name, what: noun(kind), expected };
                 builder.error(kind, text.place);
             } else if !found.contains(&part) {
                 found.push(part);
@@ -179,13 +129,7 @@ fn find_part(builder: &mut Builder<'_>, name: &str, at: Place) -> Option<PartId>
     let part = builder.part_named(name);
     if part.is_none() {
         let nearest = builder.nearest_part(name);
-        builder.error(
-            Kind::UnknownPart {
-                name: name.into(),
-                nearest,
-            },
-            at,
-        );
+        builder.error(Kind::UnknownPart { name: name.into(), nearest }, at);
     }
     part
 }
@@ -195,13 +139,7 @@ fn setting(builder: &mut Builder<'_>, texts: &[Located<String>]) -> Setting {
     let mut setting = Setting::default();
     for text in texts {
         if let Some((id, position)) = text.value.split_once('=') {
-            set_selector(
-                builder,
-                &mut setting,
-                id.trim(),
-                position.trim(),
-                text.place,
-            );
+            set_selector(builder, &mut setting, id.trim(), position.trim(), text.place);
             continue;
         }
         for name in names(builder, text) {
@@ -215,20 +153,12 @@ fn setting(builder: &mut Builder<'_>, texts: &[Located<String>]) -> Setting {
                     }
                 }
                 PartKind::Selector(selector) => {
-                    let kind = Kind::SelectorPosition {
-                        id: name.clone(),
-                        found: name,
-                        rings: rings(selector),
-                    };
+                    let kind = Kind::SelectorPosition { id: name.clone(), found: name, rings: rings(selector) };
                     builder.error(kind, text.place);
                 }
                 other => {
                     let expected = "a switch, a cam or a selector with its place";
-                    let kind = Kind::WrongPart {
-                        id: name,
-                        what: noun(other),
-                        expected,
-                    };
+                    let kind = Kind::WrongPart { id: name, what: noun(other), expected };
                     builder.error(kind, text.place);
                 }
             }
@@ -237,31 +167,17 @@ fn setting(builder: &mut Builder<'_>, texts: &[Located<String>]) -> Setting {
     setting
 }
 
-fn set_selector(
-    builder: &mut Builder<'_>,
-    setting: &mut Setting,
-    id: &str,
-    position: &str,
-    at: Place,
-) {
+fn set_selector(builder: &mut Builder<'_>, setting: &mut Setting, id: &str, position: &str, at: Place) {
     let Some(part) = find_part(builder, id, at) else {
         return;
     };
     let PartKind::Selector(selector) = &builder.parts[part.0].kind else {
-        let kind = Kind::WrongPart {
-            id: id.into(),
-            what: builder.noun(part),
-            expected: "a selector before `=`",
-        };
+        let kind = Kind::WrongPart { id: id.into(), what: builder.noun(part), expected: "a selector before `=`" };
         builder.error(kind, at);
         return;
     };
     let Some(segments) = position_of(selector, position) else {
-        let kind = Kind::SelectorPosition {
-            id: id.into(),
-            found: position.into(),
-            rings: rings(selector),
-        };
+        let kind = Kind::SelectorPosition { id: id.into(), found: position.into(), rings: rings(selector) };
         builder.error(kind, at);
         return;
     };
@@ -273,11 +189,7 @@ fn set_selector(
 /// The segment of each ring that a text such as `B2` or `B-2` names. Rings come in their order; one may be left out.
 fn position_of(selector: &Selector, text: &str) -> Option<Vec<Option<usize>>> {
     let rest = |text: &str| text.trim_start_matches(['-', ',', '/', ' ']).to_string();
-    fn fit(
-        rings: &[(String, Vec<String>)],
-        text: &str,
-        rest: &dyn Fn(&str) -> String,
-    ) -> Option<Vec<Option<usize>>> {
+    fn fit(rings: &[(String, Vec<String>)], text: &str, rest: &dyn Fn(&str) -> String) -> Option<Vec<Option<usize>>> {
         let Some(((_, segments), others)) = rings.split_first() else {
             return text.is_empty().then(Vec::new);
         };
@@ -299,12 +211,7 @@ fn rings(selector: &Selector) -> String {
         [only] => format!("{name} {only}"),
         [first, .., last] => format!("{name} {first} to {last}"),
     };
-    selector
-        .rings
-        .iter()
-        .map(ring)
-        .collect::<Vec<_>>()
-        .join(" and ")
+    selector.rings.iter().map(ring).collect::<Vec<_>>().join(" and ")
 }
 
 /// What papers say that points read.
@@ -315,11 +222,7 @@ pub(super) fn expectations(
     sequences: &[Sequence],
 ) -> Vec<Expectation> {
     let numbers: Vec<i64> = sequences.iter().map(|sequence| sequence.number).collect();
-    document
-        .expect
-        .iter()
-        .filter_map(|section| expectation(builder, section, points, &numbers))
-        .collect()
+    document.expect.iter().filter_map(|section| expectation(builder, section, points, &numbers)).collect()
 }
 
 fn expectation(
@@ -328,28 +231,13 @@ fn expectation(
     points: &[TestPoint],
     numbers: &[i64],
 ) -> Option<Expectation> {
-    let at = points
-        .iter()
-        .position(|point| point.id == section.at.value)
-        .map(TestPointId);
+    let at = points.iter().position(|point| point.id == section.at.value).map(TestPointId);
     if at.is_none() {
-        let nearest = crate::spec::reader::nearest(
-            &section.at.value,
-            points.iter().map(|point| point.id.as_str()),
-        );
-        builder.error(
-            Kind::UnknownTestPoint {
-                name: section.at.value.clone(),
-                nearest,
-            },
-            section.at.place,
-        );
+        let nearest = crate::spec::reader::nearest(&section.at.value, points.iter().map(|point| point.id.as_str()));
+        builder.error(Kind::UnknownTestPoint { name: section.at.value.clone(), nearest }, section.at.place);
     }
     let sequence = numbered(builder, &section.sequence, numbers);
-    let mut reads: Toleranced<Volts> = section
-        .reads
-        .volts
-        .toleranced(0.0, crate::machine::model::Origin::Stated);
+    let mut reads: Toleranced<Volts> = section.reads.volts.toleranced(0.0, crate::machine::model::Origin::Stated);
     if let Some(share) = section.tolerance {
         let spread = reads.nominal.abs() * share.value;
         (reads.low, reads.high) = (reads.nominal - spread, reads.nominal + spread);
@@ -374,21 +262,14 @@ pub(super) fn notes(
 ) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
     for section in &document.note {
-        let about = section
-            .about
-            .as_ref()
-            .map(|about| subject(builder, about, points, sequences));
+        let about = section.about.as_ref().map(|about| subject(builder, about, points, sequences));
         if about != Some(None) {
-            notes.push(Note {
-                about: about.flatten(),
-                text: section.text.clone(),
-            });
+            notes.push(Note { about: about.flatten(), text: section.text.clone() });
         }
     }
-    notes.extend(part_notes.iter().map(|(part, text)| Note {
-        about: Some(NoteSubject::Part(*part)),
-        text: text.clone(),
-    }));
+    notes.extend(
+        part_notes.iter().map(|(part, text)| Note { about: Some(NoteSubject::Part(*part)), text: text.clone() }),
+    );
     notes
 }
 
@@ -399,15 +280,9 @@ fn subject(
     sequences: &[Sequence],
 ) -> Option<NoteSubject> {
     let numbers: Vec<i64> = sequences.iter().map(|sequence| sequence.number).collect();
-    let number = about
-        .value
-        .strip_prefix("sequence ")
-        .and_then(|number| number.trim().parse().ok());
+    let number = about.value.strip_prefix("sequence ").and_then(|number| number.trim().parse().ok());
     if let Some(number) = number {
-        let number = Located {
-            value: number,
-            place: about.place,
-        };
+        let number = Located { value: number, place: about.place };
         return numbered(builder, &number, &numbers).map(NoteSubject::Sequence);
     }
     if let Some(point) = points.iter().position(|point| point.id == about.value) {
@@ -417,31 +292,18 @@ fn subject(
         return Some(NoteSubject::Part(part));
     }
     let nearest = builder.nearest(&about.value);
-    builder.error(
-        Kind::UnknownName {
-            name: about.value.clone(),
-            nearest,
-        },
-        about.place,
-    );
+    builder.error(Kind::UnknownName { name: about.value.clone(), nearest }, about.place);
     None
 }
 
 /// Fault weights and minutes that differ from the defaults.
-pub(super) fn fault_overrides(
-    builder: &mut Builder<'_>,
-    document: &Document,
-) -> Vec<FaultOverride> {
+pub(super) fn fault_overrides(builder: &mut Builder<'_>, document: &Document) -> Vec<FaultOverride> {
     let mut overrides = Vec::new();
     for section in &document.fault {
         let mut targets = vec![None];
         if let Some(part) = &section.part {
             let names = names(builder, part);
-            targets = names
-                .iter()
-                .filter_map(|name| find_part(builder, name, part.place))
-                .map(Some)
-                .collect();
+            targets = names.iter().filter_map(|name| find_part(builder, name, part.place)).map(Some).collect();
         }
         for part in targets {
             overrides.push(FaultOverride {
@@ -459,15 +321,8 @@ pub(super) fn fault_overrides(
 /// Says which sequences ask nothing of any part.
 pub(super) fn check_acts(builder: &mut Builder<'_>, sequences: &[Sequence]) {
     let machine_acts = builder.parts.iter().any(|part| acts(&part.kind));
-    for sequence in sequences
-        .iter()
-        .filter(|sequence| machine_acts && sequence.acts.is_empty())
-    {
-        let kind = Kind::ActsOnNothing {
-            number: sequence.number,
-        };
-        builder
-            .problems
-            .push(Diagnostic::warning(kind, sequence.place));
+    for sequence in sequences.iter().filter(|sequence| machine_acts && sequence.acts.is_empty()) {
+        let kind = Kind::ActsOnNothing { number: sequence.number };
+        builder.problems.push(Diagnostic::warning(kind, sequence.place));
     }
 }

@@ -20,18 +20,8 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
         builder.error(Kind::RectifiedDirect, section.voltage.volts.place);
     }
     if let Some(share) = section.regulation.filter(|share| share.value >= 1.0) {
-        let found = builder
-            .sources
-            .slice(share.place)
-            .trim_matches('"')
-            .to_string();
-        builder.error(
-            Kind::ShareTooLarge {
-                key: "regulation",
-                found,
-            },
-            share.place,
-        );
+        let found = builder.sources.slice(share.place).trim_matches('"').to_string();
+        builder.error(Kind::ShareTooLarge { key: "regulation", found }, share.place);
     }
     let names = terminal_names(section);
     let supply = Supply {
@@ -49,22 +39,12 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
     };
     let [from, to] = names;
     let link = Link::new(&from, &to, section.id.name.clone(), Law::Source);
-    (
-        PartKind::Supply(supply),
-        Links {
-            links: vec![link],
-            bare: None,
-        },
-    )
+    (PartKind::Supply(supply), Links { links: vec![link], bare: None })
 }
 
 fn terminal_names(section: &SupplySection) -> [String; 2] {
     let name = |index: usize, fallback: &str| {
-        section
-            .terminals
-            .0
-            .get(index)
-            .map_or_else(|| fallback.to_string(), |(name, _)| name.value.clone())
+        section.terminals.0.get(index).map_or_else(|| fallback.to_string(), |(name, _)| name.value.clone())
     };
     let names = [name(0, "+"), name(1, "-")];
     // Whatever the order in the file, the positive terminal of a direct supply comes first.
@@ -79,17 +59,11 @@ fn terminal_names(section: &SupplySection) -> [String; 2] {
 /// Voltage of the ideal source. A transformer's rated voltage is that at rated load: without load it is higher by the
 /// regulation, r = (V₀ − V) / V.
 fn no_load(section: &SupplySection) -> Toleranced<Volts> {
-    let mut voltage = section
-        .voltage
-        .volts
-        .toleranced(defaults::SPREAD, origin(&section.placement));
+    let mut voltage = section.voltage.volts.toleranced(defaults::SPREAD, origin(&section.placement));
     if let (Some(share), Some(_)) = (section.regulation, &section.rating) {
         let rise = 1.0 + share.value;
-        (voltage.nominal, voltage.low, voltage.high) = (
-            voltage.nominal * rise,
-            voltage.low * rise,
-            voltage.high * rise,
-        );
+        (voltage.nominal, voltage.low, voltage.high) =
+            (voltage.nominal * rise, voltage.low * rise, voltage.high * rise);
     }
     voltage
 }
@@ -106,14 +80,9 @@ fn internal(section: &SupplySection) -> Toleranced<Ohms> {
             let ohms = of_transformer(share.value, rating.nominal.value());
             Toleranced::exactly(Ohms::new(ohms), origin(&section.placement))
         }
-        (Some(rating), None) => {
-            estimate(of_transformer(defaults::REGULATION, rating.nominal.value()))
-        }
+        (Some(rating), None) => estimate(of_transformer(defaults::REGULATION, rating.nominal.value())),
         (None, _) => {
-            let amperes = section
-                .maximum
-                .as_ref()
-                .map_or(defaults::SAG_CURRENT, |maximum| maximum.nominal.value());
+            let amperes = section.maximum.as_ref().map_or(defaults::SAG_CURRENT, |maximum| maximum.nominal.value());
             estimate(defaults::SAG * volts / amperes)
         }
     }
@@ -131,18 +100,8 @@ fn rectifier(section: &SupplySection) -> Option<Rectifier> {
         RectifierWord::FullWave => RectifierForm::FullWave,
         RectifierWord::HalfWave => RectifierForm::HalfWave,
     };
-    let forward = section
-        .rectifier_drop
-        .as_ref()
-        .map_or(Volts::new(defaults::SILICON_DROP), |drop| drop.nominal);
-    Some(Rectifier {
-        form,
-        forward,
-        reservoir: section
-            .reservoir
-            .as_ref()
-            .map(|reservoir| reservoir.nominal),
-    })
+    let forward = section.rectifier_drop.as_ref().map_or(Volts::new(defaults::SILICON_DROP), |drop| drop.nominal);
+    Some(Rectifier { form, forward, reservoir: section.reservoir.as_ref().map(|reservoir| reservoir.nominal) })
 }
 
 /// Makes the joints of a supply's terminals; the positive one (or the one of phase 0) first.
@@ -150,10 +109,7 @@ pub(super) fn declare_terminals(builder: &mut Builder<'_>, section: &SupplySecti
     let names = terminal_names(section);
     let mut entries: Vec<_> = section.terminals.0.iter().collect();
     entries.sort_by_key(|(name, _)| names.iter().position(|known| *known == name.value));
-    entries
-        .into_iter()
-        .filter_map(|(_, joint)| builder.named_joint(&joint.value, joint.place))
-        .collect()
+    entries.into_iter().filter_map(|(_, joint)| builder.named_joint(&joint.value, joint.place)).collect()
 }
 
 /// Puts the source between the joints of its terminals.
@@ -171,31 +127,17 @@ pub(super) fn place(builder: &mut Builder<'_>, part: PartId, section: &SupplySec
         return;
     }
     if builder.joints.same(from, to) {
-        let kind = Kind::SameTerminals {
-            supply: section.id.name.clone(),
-            joint: section.terminals.0[0].1.value.clone(),
-        };
+        let kind =
+            Kind::SameTerminals { supply: section.id.name.clone(), joint: section.terminals.0[0].1.value.clone() };
         builder.error(kind, section.terminals.0[1].1.place);
         return;
     }
     let link = builder.links[part.0].links[0].clone();
     for (terminal, point) in [(&link.from, from), (&link.to, to)] {
-        builder.terminals.insert(
-            (part, terminal.clone()),
-            Reached {
-                point,
-                at: section.id.place,
-            },
-        );
+        builder.terminals.insert((part, terminal.clone()), Reached { point, at: section.id.place });
     }
-    let element = builder.add_element(DraftElement {
-        part,
-        name: link.name,
-        from,
-        to,
-        law: link.law,
-        at: section.id.place,
-    });
+    let element =
+        builder.add_element(DraftElement { part, name: link.name, from, to, law: link.law, at: section.id.place });
     builder.used.insert((part, 0), element);
     if let PartKind::Supply(supply) = &mut builder.parts[part.0].kind {
         supply.terminals[0].1 = JointId(from);

@@ -34,29 +34,18 @@ fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<Strin
         let at = inside_text(builder.sources, section.route.place, flaw.range);
         builder.error(flaw.kind, at);
     }
-    let mut walk = Walk {
-        route: section.route.place,
-        colours,
-        here: None,
-        came_by: CameBy::Nothing,
-        steps: Vec::new(),
-    };
+    let mut walk =
+        Walk { route: section.route.place, colours, here: None, came_by: CameBy::Nothing, steps: Vec::new() };
     for item in &items {
         walk.take(builder, item);
     }
     let Walk { steps, .. } = walk;
     if !steps.is_empty() {
-        let passes = steps
-            .iter()
-            .any(|step| matches!(step, DraftStep::Element { .. }));
+        let passes = steps.iter().any(|step| matches!(step, DraftStep::Element { .. }));
         if !passes && steps.len() < 2 {
             builder.error(Kind::RunWithoutParts, section.route.place);
         }
-        builder.runs.push(DraftRun {
-            label: section.label.clone(),
-            steps,
-            at: section.route.place,
-        });
+        builder.runs.push(DraftRun { label: section.label.clone(), steps, at: section.route.place });
     }
 }
 
@@ -124,12 +113,8 @@ impl Walk<'_> {
         if let CameBy::Landed { terminal, first } = &self.came_by
             && !explicit_terminal
         {
-            let kind = Kind::TerminalTwice {
-                terminal: terminal.clone(),
-            };
-            builder
-                .problems
-                .push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+            let kind = Kind::TerminalTwice { terminal: terminal.clone() };
+            builder.problems.push(Diagnostic::error(kind, at).with(*first, "wired here first"));
             return;
         }
         if let Err((first, second)) = builder.joints.tie(here, point) {
@@ -149,29 +134,15 @@ impl Walk<'_> {
     }
 
     /// Passes through a part.
-    fn pass(
-        &mut self,
-        builder: &mut Builder<'_>,
-        part: PartId,
-        link: usize,
-        forward: bool,
-        at: Place,
-    ) {
-        let Link {
-            from,
-            to,
-            name,
-            law,
-            shared,
-        } = builder.links[part.0].links[link].clone();
+    fn pass(&mut self, builder: &mut Builder<'_>, part: PartId, link: usize, forward: bool, at: Place) {
+        let Link { from, to, name, law, shared } = builder.links[part.0].links[link].clone();
         let (entry, exit) = if forward { (&from, &to) } else { (&to, &from) };
         if let Some(used) = builder.used.get(&(part, link)).copied() {
             let first = builder.elements[used.0].at;
             if !shared {
-                builder.problems.push(
-                    Diagnostic::error(Kind::UsedTwice { name }, at)
-                        .with(first, "first wired in here"),
-                );
+                builder
+                    .problems
+                    .push(Diagnostic::error(Kind::UsedTwice { name }, at).with(first, "first wired in here"));
                 self.lose_way();
                 return;
             }
@@ -182,14 +153,7 @@ impl Walk<'_> {
             Some(element) => *element,
             None => {
                 let (from, to) = if forward { (start, end) } else { (end, start) };
-                let element = builder.add_element(DraftElement {
-                    part,
-                    name,
-                    from,
-                    to,
-                    law,
-                    at,
-                });
+                let element = builder.add_element(DraftElement { part, name, from, to, law, at });
                 builder.used.insert((part, link), element);
                 element
             }
@@ -199,46 +163,28 @@ impl Walk<'_> {
     }
 
     /// The point at which the run enters a part.
-    fn enter(
-        &mut self,
-        builder: &mut Builder<'_>,
-        part: PartId,
-        terminal: &str,
-        at: Place,
-    ) -> Point {
-        let reached = builder
-            .terminals
-            .get(&(part, terminal.to_string()))
-            .copied();
+    fn enter(&mut self, builder: &mut Builder<'_>, part: PartId, terminal: &str, at: Place) -> Point {
+        let reached = builder.terminals.get(&(part, terminal.to_string())).copied();
         let full = format!("{}:{terminal}", builder.parts[part.0].id);
         let point = match (self.here, reached) {
             (None, None) => builder.joints.add(Naming::Nothing, at),
             (None, Some(reached)) => reached.point,
             (Some(here), None) => {
                 if let CameBy::Landed { terminal, first } = &self.came_by {
-                    let kind = Kind::TerminalTwice {
-                        terminal: terminal.clone(),
-                    };
-                    builder
-                        .problems
-                        .push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+                    let kind = Kind::TerminalTwice { terminal: terminal.clone() };
+                    builder.problems.push(Diagnostic::error(kind, at).with(*first, "wired here first"));
                 }
                 here
             }
             (Some(here), Some(reached)) => {
                 if !builder.joints.same(here, reached.point) {
                     let kind = Kind::TerminalTwice { terminal: full };
-                    builder
-                        .problems
-                        .push(Diagnostic::error(kind, at).with(reached.at, "wired here first"));
+                    builder.problems.push(Diagnostic::error(kind, at).with(reached.at, "wired here first"));
                 }
                 here
             }
         };
-        builder
-            .terminals
-            .entry((part, terminal.to_string()))
-            .or_insert(Reached { point, at });
+        builder.terminals.entry((part, terminal.to_string())).or_insert(Reached { point, at });
         if self.here.is_none() {
             self.arrive(point, CameBy::Part);
         }
@@ -251,13 +197,7 @@ fn leave(builder: &mut Builder<'_>, part: PartId, terminal: &str, at: Place) -> 
     let key = (part, terminal.to_string());
     if let Some(reached) = builder.terminals.get(&key) {
         let terminal = format!("{}:{terminal}", builder.parts[part.0].id);
-        return (
-            reached.point,
-            CameBy::Landed {
-                terminal,
-                first: reached.at,
-            },
-        );
+        return (reached.point, CameBy::Landed { terminal, first: reached.at });
     }
     let point = builder.joints.add(Naming::Nothing, at);
     builder.terminals.insert(key, Reached { point, at });

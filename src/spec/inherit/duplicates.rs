@@ -36,13 +36,7 @@ pub(super) fn check(table: &Table, problems: &mut Vec<Diagnostic>) {
 struct Seen(HashMap<String, Place>);
 
 impl Seen {
-    fn add(
-        &mut self,
-        table: &Table,
-        key: &str,
-        what: &'static str,
-        problems: &mut Vec<Diagnostic>,
-    ) {
+    fn add(&mut self, table: &Table, key: &str, what: &'static str, problems: &mut Vec<Diagnostic>) {
         let Some(node) = table.get(key) else { return };
         let name = match &node.value {
             Value::Text(text) => text.clone(),

@@ -28,8 +28,7 @@ fn identity(section: &str, item: &Node) -> Option<String> {
 
 /// The base with the removals of `over` taken out and its values laid over.
 pub(super) fn lay_over(mut base: Table, over: Table, problems: &mut Vec<Diagnostic>) -> Table {
-    base.entries
-        .retain(|(key, _)| key.name != "base" && key.name != "remove");
+    base.entries.retain(|(key, _)| key.name != "base" && key.name != "remove");
     remove(&mut base, &over, problems);
     for (key, node) in over.entries {
         let Some(under) = base.get_mut(&key.name) else {
@@ -37,9 +36,7 @@ pub(super) fn lay_over(mut base: Table, over: Table, problems: &mut Vec<Diagnost
             continue;
         };
         match (&mut under.value, node.value) {
-            (Value::List(items), Value::List(over)) if key.name != "remove" => {
-                lay_list(&key.name, items, over)
-            }
+            (Value::List(items), Value::List(over)) if key.name != "remove" => lay_list(&key.name, items, over),
             (Value::Table(table), Value::Table(over)) => lay_table(table, over),
             (value, over) => *value = over,
         }
@@ -50,20 +47,11 @@ pub(super) fn lay_over(mut base: Table, over: Table, problems: &mut Vec<Diagnost
 fn lay_list(section: &str, items: &mut Vec<Node>, over: Vec<Node>) {
     for item in over {
         let name = identity(section, &item);
-        let same = items
-            .iter_mut()
-            .find(|known| name.is_some() && identity(section, known) == name);
+        let same = items.iter_mut().find(|known| name.is_some() && identity(section, known) == name);
         match (same, item) {
-            (
-                Some(Node {
-                    value: Value::Table(table),
-                    ..
-                }),
-                Node {
-                    value: Value::Table(over),
-                    ..
-                },
-            ) => lay_table(table, over),
+            (Some(Node { value: Value::Table(table), .. }), Node { value: Value::Table(over), .. }) => {
+                lay_table(table, over)
+            }
             (_, item) => items.push(item),
         }
     }
@@ -71,11 +59,7 @@ fn lay_list(section: &str, items: &mut Vec<Node>, over: Vec<Node>) {
 
 fn lay_table(table: &mut Table, over: Table) {
     for (key, node) in over.entries {
-        match table
-            .entries
-            .iter_mut()
-            .find(|(known, _)| known.name == key.name)
-        {
+        match table.entries.iter_mut().find(|(known, _)| known.name == key.name) {
             Some(entry) => *entry = (key, node),
             None => table.entries.push((key, node)),
         }
@@ -84,11 +68,7 @@ fn lay_table(table: &mut Table, over: Table) {
 
 /// Takes out of the base what the spec says that its machine has not.
 fn remove(base: &mut Table, over: &Table, problems: &mut Vec<Diagnostic>) {
-    let Some(Node {
-        value: Value::List(names),
-        ..
-    }) = over.get("remove")
-    else {
+    let Some(Node { value: Value::List(names), .. }) = over.get("remove") else {
         return;
     };
     for node in names {
@@ -114,47 +94,22 @@ fn remove_one(base: &mut Table, name: &str, at: Place, problems: &mut Vec<Diagno
         let section = key.name.as_str();
         let wanted = match section {
             _ if NAMED.contains(&section) => Some(name),
-            "sequence" | "run" => name
-                .strip_prefix(section)
-                .and_then(|rest| rest.strip_prefix(' '))
-                .map(str::trim),
+            "sequence" | "run" => name.strip_prefix(section).and_then(|rest| rest.strip_prefix(' ')).map(str::trim),
             _ => None,
         };
         items.retain(|item| wanted.is_none() || identity(section, item).as_deref() != wanted);
     }
     if count(base) == before {
-        let known = base
-            .entries
-            .iter()
-            .flat_map(|(key, node)| match &node.value {
-                Value::List(items) => items
-                    .iter()
-                    .filter_map(|item| identity(&key.name, item))
-                    .collect(),
-                _ => Vec::new(),
-            });
+        let known = base.entries.iter().flat_map(|(key, node)| match &node.value {
+            Value::List(items) => items.iter().filter_map(|item| identity(&key.name, item)).collect(),
+            _ => Vec::new(),
+        });
         let known: Vec<String> = known.collect();
         let nearest = nearest(name, known.iter().map(String::as_str));
-        problems.push(Diagnostic::error(
-            Kind::NothingToRemove {
-                name: name.into(),
-                nearest,
-            },
-            at,
-        ));
+        problems.push(Diagnostic::error(Kind::NothingToRemove { name: name.into(), nearest }, at));
     }
 }
 
 fn count(table: &Table) -> usize {
-    table
-        .entries
-        .iter()
-        .map(|(_, node)| {
-            if let Value::List(items) = &node.value {
-                items.len()
-            } else {
-                0
-            }
-        })
-        .sum()
+    table.entries.iter().map(|(_, node)| if let Value::List(items) = &node.value { items.len() } else { 0 }).sum()
 }

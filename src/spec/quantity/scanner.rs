@@ -25,20 +25,13 @@ impl Number {
     /// The value at a scale; decimal all the way, so that `0.47 uF` is the nearest double to 0.47e-6.
     fn at(&self, exponent: i32, factor: f64) -> f64 {
         let exponent = self.exponent.saturating_add(exponent);
-        format!("{}e{exponent}", self.digits)
-            .parse::<f64>()
-            .unwrap_or(f64::NAN)
-            * factor
+        format!("{}e{exponent}", self.digits).parse::<f64>().unwrap_or(f64::NAN) * factor
     }
 }
 
 impl<'a> Scanner<'a> {
     pub(super) fn new(measure: &'static Measure, text: &'a str) -> Self {
-        Self {
-            measure,
-            text,
-            position: 0,
-        }
+        Self { measure, text, position: 0 }
     }
 
     /// The whole text as one quantity.
@@ -46,12 +39,7 @@ impl<'a> Scanner<'a> {
         let number = self.number()?;
         let scale = self.unit(&number)?;
         let nominal = self.finite(number.at(scale.exponent, scale.factor), &number.range)?;
-        let mut scanned = Scanned {
-            nominal,
-            span: None,
-            current: scale.current,
-            frequency: None,
-        };
+        let mut scanned = Scanned { nominal, span: None, current: scale.current, frequency: None };
         loop {
             self.skip_space();
             if self.rest().is_empty() {
@@ -60,10 +48,7 @@ impl<'a> Scanner<'a> {
             self.tail(&mut scanned, scale)?;
         }
         if nominal < 0.0 && !self.measure.signed {
-            let kind = Kind::Negative {
-                quantity: self.measure.name,
-                found: self.text.trim().to_string(),
-            };
+            let kind = Kind::Negative { quantity: self.measure.name, found: self.text.trim().to_string() };
             return Err(self.flaw(kind, 0..self.text.len()));
         }
         Ok(scanned)
@@ -78,10 +63,7 @@ impl<'a> Scanner<'a> {
     }
 
     fn take(&mut self, prefixes: &[&str]) -> bool {
-        let Some(found) = prefixes
-            .iter()
-            .find(|prefix| self.rest().starts_with(**prefix))
-        else {
+        let Some(found) = prefixes.iter().find(|prefix| self.rest().starts_with(**prefix)) else {
             return false;
         };
         self.position += found.len();
@@ -90,17 +72,12 @@ impl<'a> Scanner<'a> {
 
     fn take_while(&mut self, accept: impl Fn(char) -> bool) -> &'a str {
         let rest = self.rest();
-        let length = rest
-            .find(|character| !accept(character))
-            .unwrap_or(rest.len());
+        let length = rest.find(|character| !accept(character)).unwrap_or(rest.len());
         self.position += length;
         &rest[..length]
     }
 
-    #[expect(
-        clippy::unused_self,
-        reason = "reads as `self.flaw(...)` beside the other steps"
-    )]
+    #[expect(clippy::unused_self, reason = "reads as `self.flaw(...)` beside the other steps")]
     fn flaw(&self, kind: Kind, range: Range<usize>) -> Flaw {
         Flaw { kind, range }
     }
@@ -109,12 +86,7 @@ impl<'a> Scanner<'a> {
         if value.is_finite() {
             Ok(value)
         } else {
-            Err(self.flaw(
-                Kind::NotFinite {
-                    found: self.text[range.clone()].to_string(),
-                },
-                range.clone(),
-            ))
+            Err(self.flaw(Kind::NotFinite { found: self.text[range.clone()].to_string() }, range.clone()))
         }
     }
 
@@ -128,12 +100,7 @@ impl<'a> Scanner<'a> {
         }
         self.skip_space();
         let mantissa = self.mantissa(start)?;
-        let mut number = Number {
-            digits: mantissa,
-            exponent: 0,
-            coded: false,
-            range: start..self.position,
-        };
+        let mut number = Number { digits: mantissa, exponent: 0, coded: false, range: start..self.position };
         self.letter_code(&mut number);
         if !number.coded {
             self.exponent(&mut number);
@@ -147,22 +114,15 @@ impl<'a> Scanner<'a> {
 
     fn mantissa(&mut self, start: usize) -> Result<String, Flaw> {
         let from = self.position;
-        let digits = self.take_while(|character| {
-            character.is_ascii_digit() || matches!(character, '.' | ',' | '_' | '\'')
-        });
+        let digits =
+            self.take_while(|character| character.is_ascii_digit() || matches!(character, '.' | ',' | '_' | '\''));
         // Two dots end a number: `0.01..0.2` is a span.
         let digits = digits.split("..").next().unwrap_or(digits);
         self.position = from + digits.len();
         let range = start..self.position;
         if digits.contains(',') {
             let better = self.text.replace(',', ".");
-            return Err(self.flaw(
-                Kind::DecimalComma {
-                    found: self.text.to_string(),
-                    better,
-                },
-                range,
-            ));
+            return Err(self.flaw(Kind::DecimalComma { found: self.text.to_string(), better }, range));
         }
         let starts_code = digits.is_empty()
             && self.measure.codes.iter().any(|(letter, _)| {
@@ -182,9 +142,7 @@ impl<'a> Scanner<'a> {
     fn no_number(&self, from: usize) -> Flaw {
         let lower = self.text[from..].to_ascii_lowercase();
         let kind = if lower.starts_with("inf") || lower.starts_with("nan") {
-            Kind::NotFinite {
-                found: self.text.trim().to_string(),
-            }
+            Kind::NotFinite { found: self.text.trim().to_string() }
         } else {
             self.not_a_quantity()
         };
@@ -202,22 +160,12 @@ impl<'a> Scanner<'a> {
     /// `4k7`, `R47`, `10k`: the letter stands for the decimal point and gives the scale.
     fn letter_code(&mut self, number: &mut Number) {
         let rest = self.rest();
-        let Some((letter, exponent)) = self
-            .measure
-            .codes
-            .iter()
-            .find(|(letter, _)| rest.starts_with(*letter))
-        else {
+        let Some((letter, exponent)) = self.measure.codes.iter().find(|(letter, _)| rest.starts_with(*letter)) else {
             return;
         };
         let after = &rest[letter.len_utf8()..];
-        let length = after
-            .find(|character: char| !character.is_ascii_digit())
-            .unwrap_or(after.len());
-        let ends = after[length..]
-            .chars()
-            .next()
-            .is_none_or(|next| !next.is_alphanumeric() && next != 'Ω');
+        let length = after.find(|character: char| !character.is_ascii_digit()).unwrap_or(after.len());
+        let ends = after[length..].chars().next().is_none_or(|next| !next.is_alphanumeric() && next != 'Ω');
         let whole = !number.digits.contains('.');
         let in_the_middle = length > 0 && whole;
         let at_the_end = length == 0 && ends && self.measure.bare_codes;
@@ -239,9 +187,7 @@ impl<'a> Scanner<'a> {
             return;
         };
         let sign = usize::from(after.starts_with(['+', '-']));
-        let length = after[sign..]
-            .find(|character: char| !character.is_ascii_digit())
-            .unwrap_or(after.len() - sign);
+        let length = after[sign..].find(|character: char| !character.is_ascii_digit()).unwrap_or(after.len() - sign);
         if length == 0 {
             return;
         }
@@ -252,9 +198,7 @@ impl<'a> Scanner<'a> {
     fn unit_token(&mut self) -> (&'a str, Range<usize>) {
         self.skip_space();
         let start = self.position;
-        self.take_while(|character| {
-            character.is_alphabetic() || matches!(character, '°' | '²' | '%' | '\u{2126}')
-        });
+        self.take_while(|character| character.is_alphabetic() || matches!(character, '°' | '²' | '%' | '\u{2126}'));
         if &self.text[start..self.position] == "mm" {
             self.take(&["2", "^2"]);
         }
@@ -266,19 +210,12 @@ impl<'a> Scanner<'a> {
         let (token, range) = self.unit_token();
         if number.coded {
             // After a letter code the unit itself adds nothing: `4k7`, `4k7 ohm`.
-            let base = self
-                .measure
-                .scale(token)
-                .filter(|scale| scale.exponent == 0);
+            let base = self.measure.scale(token).filter(|scale| scale.exponent == 0);
             if base.is_none() {
                 self.position = before;
             }
             if base.is_some() || self.measure.bare_codes {
-                return Ok(base.unwrap_or(Scale {
-                    exponent: 0,
-                    factor: 1.0,
-                    current: None,
-                }));
+                return Ok(base.unwrap_or(Scale { exponent: 0, factor: 1.0, current: None }));
             }
         }
         if token.is_empty() {
@@ -289,9 +226,7 @@ impl<'a> Scanner<'a> {
             };
             return Err(self.flaw(kind, 0..self.text.len()));
         }
-        self.measure
-            .scale(token)
-            .ok_or_else(|| self.flaw(self.wrong_unit(token), range))
+        self.measure.scale(token).ok_or_else(|| self.flaw(self.wrong_unit(token), range))
     }
 
     fn wrong_unit(&self, token: &str) -> Kind {
@@ -328,40 +263,22 @@ impl<'a> Scanner<'a> {
             return self.frequency(scanned);
         }
         let found = self.rest().trim().to_string();
-        Err(self.flaw(
-            Kind::TrailingText {
-                found,
-                quantity: self.measure.name,
-            },
-            start..self.text.len(),
-        ))
+        Err(self.flaw(Kind::TrailingText { found, quantity: self.measure.name }, start..self.text.len()))
     }
 
     fn frequency(&mut self, scanned: &mut Scanned) -> Result<(), Flaw> {
         let start = self.position;
-        let mut inner = Scanner {
-            measure: &super::FREQUENCY,
-            text: self.text,
-            position: start,
-        };
+        let mut inner = Scanner { measure: &super::FREQUENCY, text: self.text, position: start };
         let number = inner.number()?;
         let scale = inner.unit(&number)?;
         self.position = inner.position;
         let range = start..self.position;
         let frequency = self.finite(number.at(scale.exponent, scale.factor), &range)?;
         if scanned.current == Some(Current::Direct) {
-            return Err(self.flaw(
-                Kind::FrequencyOfDirect {
-                    found: self.text[range.clone()].to_string(),
-                },
-                range,
-            ));
+            return Err(self.flaw(Kind::FrequencyOfDirect { found: self.text[range.clone()].to_string() }, range));
         }
         if frequency <= 0.0 {
-            let kind = Kind::NotPositive {
-                quantity: "frequency",
-                found: self.text[range.clone()].to_string(),
-            };
+            let kind = Kind::NotPositive { quantity: "frequency", found: self.text[range.clone()].to_string() };
             return Err(self.flaw(kind, range));
         }
         scanned.frequency = Some(frequency);
@@ -383,13 +300,7 @@ impl<'a> Scanner<'a> {
             return Err(self.flaw(Kind::SpanExcludesValue { found }, range));
         }
         if low < 0.0 && !self.measure.signed {
-            return Err(self.flaw(
-                Kind::SpanBelowZero {
-                    found,
-                    quantity: self.measure.name,
-                },
-                range,
-            ));
+            return Err(self.flaw(Kind::SpanBelowZero { found, quantity: self.measure.name }, range));
         }
         Ok((low, high))
     }
@@ -415,11 +326,7 @@ impl<'a> Scanner<'a> {
 
     fn optional_unit(&mut self, number: &Number, scale: Scale) -> Scale {
         if number.coded {
-            return Scale {
-                exponent: 0,
-                factor: 1.0,
-                current: None,
-            };
+            return Scale { exponent: 0, factor: 1.0, current: None };
         }
         let before = self.position;
         let (token, _) = self.unit_token();
@@ -448,10 +355,7 @@ impl<'a> Scanner<'a> {
         }
         let below = self.spread(start)?;
         let unit = self.spread_unit(start)?;
-        Ok((
-            apply(&below, unit, nominal),
-            apply(&above, own_unit.unwrap_or(unit), nominal),
-        ))
+        Ok((apply(&below, unit, nominal), apply(&above, own_unit.unwrap_or(unit), nominal)))
     }
 
     fn spread(&mut self, start: usize) -> Result<Number, Flaw> {
@@ -460,11 +364,7 @@ impl<'a> Scanner<'a> {
             _ => self.bad_tolerance(start),
         })?;
         let sensible = number.at(0, 1.0).is_finite() && !number.digits.starts_with('-');
-        if sensible {
-            Ok(number)
-        } else {
-            Err(self.bad_tolerance(start))
-        }
+        if sensible { Ok(number) } else { Err(self.bad_tolerance(start)) }
     }
 
     /// `None` for per cent, else the scale of an absolute spread.

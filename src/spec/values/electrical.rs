@@ -2,8 +2,8 @@
 //! meters.
 
 use super::{
-    Current, Flaw, FromNode, Json, Kind, Measure, Node, Ohms, Place, Quantity, Reader,
-    SquareMillimetres, Value, Volts, json, quantity, quantity_schema, scanned, written,
+    Current, Flaw, FromNode, Json, Kind, Measure, Node, Ohms, Place, Quantity, Reader, SquareMillimetres, Value, Volts,
+    json, quantity, quantity_schema, scanned, written,
 };
 use crate::spec::format::AnalogueMeter;
 use crate::spec::quantity::{CROSS_SECTION, CURRENT, RESISTANCE, SHARE, VOLTAGE};
@@ -24,27 +24,15 @@ impl FromNode for Voltage {
     fn read(node: &Node, reader: &mut Reader<'_>) -> Option<Self> {
         let (volts, scanned) = quantity::<Volts>(node, reader)?;
         let Some(current) = scanned.current else {
-            let found = reader
-                .sources
-                .slice(volts.place)
-                .trim_matches(['"', '\''])
-                .to_string();
+            let found = reader.sources.slice(volts.place).trim_matches(['"', '\'']).to_string();
             reader.error(Kind::CurrentNotSaid { found }, volts.place);
             return None;
         };
-        Some(Self {
-            volts,
-            current,
-            frequency: scanned.frequency,
-        })
+        Some(Self { volts, current, frequency: scanned.frequency })
     }
 
     fn placeholder() -> Self {
-        Self {
-            volts: Quantity::placeholder(),
-            current: Current::Direct,
-            frequency: None,
-        }
+        Self { volts: Quantity::placeholder(), current: Current::Direct, frequency: None }
     }
 
     fn schema() -> Json {
@@ -79,18 +67,11 @@ impl FromNode for Level {
         let written = written(node, measure, reader)?;
         let value = scanned(&written, measure, reader)?.nominal;
         if value <= 0.0 {
-            let kind = Kind::NotPositive {
-                quantity: measure.name,
-                found: written.text.trim().into(),
-            };
+            let kind = Kind::NotPositive { quantity: measure.name, found: written.text.trim().into() };
             reader.error(kind, written.place);
             return None;
         }
-        Some(if share {
-            Self::Share(value)
-        } else {
-            Self::Volts(value)
-        })
+        Some(if share { Self::Share(value) } else { Self::Volts(value) })
     }
 
     fn placeholder() -> Self {
@@ -124,38 +105,20 @@ impl CrossSection {
     pub fn parse(text: &str) -> Result<Self, Flaw> {
         let trimmed = text.trim();
         let whole = 0..text.len();
-        if let Some(number) = trimmed
-            .strip_prefix("AWG")
-            .or_else(|| trimmed.strip_prefix("awg"))
-        {
+        if let Some(number) = trimmed.strip_prefix("AWG").or_else(|| trimmed.strip_prefix("awg")) {
             let gauge = number.trim().parse().ok().filter(|gauge| *gauge <= 40);
-            let gauge = gauge.ok_or_else(|| Flaw {
-                kind: Kind::UnknownGauge {
-                    found: trimmed.into(),
-                },
-                range: whole,
-            })?;
-            return Ok(Self {
-                area: area_of_gauge(gauge),
-                gauge: Some(gauge),
-                text: trimmed.into(),
-            });
+            let gauge =
+                gauge.ok_or_else(|| Flaw { kind: Kind::UnknownGauge { found: trimmed.into() }, range: whole })?;
+            return Ok(Self { area: area_of_gauge(gauge), gauge: Some(gauge), text: trimmed.into() });
         }
         let nominal = CROSS_SECTION.scan(text)?.nominal;
         if nominal <= 0.0 {
             return Err(Flaw {
-                kind: Kind::NotPositive {
-                    quantity: "cross-section",
-                    found: trimmed.into(),
-                },
+                kind: Kind::NotPositive { quantity: "cross-section", found: trimmed.into() },
                 range: whole,
             });
         }
-        Ok(Self {
-            area: SquareMillimetres::new(nominal),
-            gauge: None,
-            text: trimmed.into(),
-        })
+        Ok(Self { area: SquareMillimetres::new(nominal), gauge: None, text: trimmed.into() })
     }
 }
 
@@ -179,15 +142,10 @@ impl FromNode for FittedText {
         let written = written(node, &CURRENT, reader)?;
         let text = written.text.trim_end();
         let word = text.rsplit(' ').next().unwrap_or_default();
-        let speed = ["FF", "F", "M", "T", "TT"]
-            .into_iter()
-            .find(|letter| *letter == word);
+        let speed = ["FF", "F", "M", "T", "TT"].into_iter().find(|letter| *letter == word);
         let current = speed.map_or(text, |letter| &text[..text.len() - letter.len()]);
         match CURRENT.scan(current) {
-            Ok(scanned) => Some(Self {
-                rated: Amperes::new(scanned.nominal),
-                speed: speed.map(String::from),
-            }),
+            Ok(scanned) => Some(Self { rated: Amperes::new(scanned.nominal), speed: speed.map(String::from) }),
             Err(flaw) => {
                 reader.flaw(flaw, written.place);
                 None
@@ -196,10 +154,7 @@ impl FromNode for FittedText {
     }
 
     fn placeholder() -> Self {
-        Self {
-            rated: Amperes::new(1.0),
-            speed: None,
-        }
+        Self { rated: Amperes::new(1.0), speed: None }
     }
 
     fn schema() -> Json {
@@ -253,22 +208,10 @@ impl FromNode for MeterText {
     }
 }
 
-fn positive(
-    value: f64,
-    quantity: &'static str,
-    text: &str,
-    at: Place,
-    reader: &mut Reader<'_>,
-) -> Option<f64> {
+fn positive(value: f64, quantity: &'static str, text: &str, at: Place, reader: &mut Reader<'_>) -> Option<f64> {
     if value > 0.0 {
         return Some(value);
     }
-    reader.error(
-        Kind::NotPositive {
-            quantity,
-            found: text.trim().into(),
-        },
-        at,
-    );
+    reader.error(Kind::NotPositive { quantity, found: text.trim().into() }, at);
     None
 }

@@ -21,13 +21,7 @@ impl<T: FromNode> FromNode for Entries<T> {
         let mut entries = Vec::new();
         for (key, value) in &table.entries {
             if let Some(value) = T::read(value, reader) {
-                entries.push((
-                    Located {
-                        value: key.name.clone(),
-                        place: key.place,
-                    },
-                    value,
-                ));
+                entries.push((Located { value: key.name.clone(), place: key.place }, value));
             }
         }
         Some(Self(entries))
@@ -52,12 +46,7 @@ impl FromNode for Date {
             Value::Date(date) if is_date(date) => Some(Self(date.clone())),
             Value::Text(date) if is_date(date) => Some(Self(date.clone())),
             Value::Date(found) | Value::Text(found) => {
-                reader.error(
-                    Kind::NotADate {
-                        found: found.clone(),
-                    },
-                    node.place,
-                );
+                reader.error(Kind::NotADate { found: found.clone() }, node.place);
                 None
             }
             _ => {
@@ -87,8 +76,7 @@ fn is_date(text: &str) -> bool {
             .then(|| field.parse::<u32>().ok())
             .flatten()
     };
-    let (Some(year), Some(month), Some(day)) = (number(year, 4), number(month, 2), number(day, 2))
-    else {
+    let (Some(year), Some(month), Some(day)) = (number(year, 4), number(month, 2), number(day, 2)) else {
         return false;
     };
     let leap = year % 4 == 0 && year % 100 != 0 || year % 400 == 0;
@@ -125,15 +113,9 @@ impl FromNode for Number {
         let found = || reader.sources.slice(node.place).to_string();
         let kind = match value {
             value if !value.is_finite() => Kind::NotFinite { found: found() },
-            value if value < 0.0 => Kind::Negative {
-                quantity: "number",
-                found: found(),
-            },
+            value if value < 0.0 => Kind::Negative { quantity: "number", found: found() },
             value => {
-                return Some(Self {
-                    value,
-                    place: node.place,
-                });
+                return Some(Self { value, place: node.place });
             }
         };
         reader.error(kind, node.place);
@@ -141,10 +123,7 @@ impl FromNode for Number {
     }
 
     fn placeholder() -> Self {
-        Self {
-            value: 1.0,
-            place: crate::spec::diagnostic::Place::default(),
-        }
+        Self { value: 1.0, place: crate::spec::diagnostic::Place::default() }
     }
 
     fn schema() -> Json {

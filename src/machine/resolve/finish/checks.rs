@@ -61,9 +61,7 @@ fn check_joints(builder: &mut Builder<'_>) {
         }
         let at = builder.joints.place(point);
         match builder.joints.naming(point) {
-            Naming::TestPoint(_) if ends[root] == 0 => {
-                builder.error(Kind::TestPointNowhere { id: name.clone() }, at)
-            }
+            Naming::TestPoint(_) if ends[root] == 0 => builder.error(Kind::TestPointNowhere { id: name.clone() }, at),
             Naming::Joint(_) => builder.error(Kind::UnreachedJoint { name: name.clone() }, at),
             _ => {}
         }
@@ -75,20 +73,13 @@ fn check_joints(builder: &mut Builder<'_>) {
 fn check_dead_ends(builder: &mut Builder<'_>, ends: &[usize]) {
     for index in 0..builder.elements.len() {
         let element = builder.elements[index].clone();
-        if matches!(
-            builder.parts[element.part.0].kind,
-            PartKind::Supply(_) | PartKind::Selector(_)
-        ) {
+        if matches!(builder.parts[element.part.0].kind, PartKind::Supply(_) | PartKind::Selector(_)) {
             continue;
         }
         for point in [element.from, element.to] {
             let root = builder.joints.root(point);
             if ends[root] == 1 {
-                let name = builder
-                    .joints
-                    .naming(point)
-                    .name()
-                    .map_or_else(|| element.name.clone(), String::from);
+                let name = builder.joints.naming(point).name().map_or_else(|| element.name.clone(), String::from);
                 builder.warning(Kind::DeadEnd { name }, element.at);
             }
         }
@@ -101,22 +92,11 @@ fn check_bridged(builder: &mut Builder<'_>) {
         if !builder.joints.same(element.from, element.to) {
             continue;
         }
-        let joint = builder
-            .joints
-            .naming(element.from)
-            .name()
-            .unwrap_or("between its neighbours")
-            .to_string();
+        let joint = builder.joints.naming(element.from).name().unwrap_or("between its neighbours").to_string();
         let kind = if let PartKind::Supply(_) = builder.parts[element.part.0].kind {
-            Kind::SameTerminals {
-                supply: element.name,
-                joint,
-            }
+            Kind::SameTerminals { supply: element.name, joint }
         } else {
-            Kind::Bridged {
-                name: element.name,
-                joint,
-            }
+            Kind::Bridged { name: element.name, joint }
         };
         builder.error(kind, element.at);
     }
@@ -130,7 +110,7 @@ pub(super) fn placements(document: &Document) -> impl Iterator<Item = (&Id, &Pla
         };
     }
     all!(
-        supply, fuse, relay, solenoid, motor, lamp, switch, cam, selector, resistor, capacitor,
-        inductor, diode, speaker, plug
+        supply, fuse, relay, solenoid, motor, lamp, switch, cam, selector, resistor, capacitor, inductor, diode,
+        speaker, plug
     )
 }

@@ -20,13 +20,7 @@ impl Walk<'_> {
             Some(Name::Part(part)) => self.bare(builder, part, at),
             None => {
                 let nearest = builder.nearest(name);
-                builder.error(
-                    Kind::UnknownName {
-                        name: name.into(),
-                        nearest,
-                    },
-                    at,
-                );
+                builder.error(Kind::UnknownName { name: name.into(), nearest }, at);
                 self.lose_way();
             }
         }
@@ -37,13 +31,7 @@ impl Walk<'_> {
             self.bare(builder, part, at);
         } else {
             let nearest = builder.nearest_part(name);
-            builder.error(
-                Kind::UnknownRunPart {
-                    name: name.into(),
-                    nearest,
-                },
-                at,
-            );
+            builder.error(Kind::UnknownRunPart { name: name.into(), nearest }, at);
             self.lose_way();
         }
     }
@@ -61,22 +49,10 @@ impl Walk<'_> {
     }
 
     /// `K1:5-6`, `J3:6`, `SEL:B-2`, `K1:9`.
-    pub(super) fn terminals(
-        &mut self,
-        builder: &mut Builder<'_>,
-        id: &str,
-        terminals: &str,
-        at: Place,
-    ) {
+    pub(super) fn terminals(&mut self, builder: &mut Builder<'_>, id: &str, terminals: &str, at: Place) {
         let Some(part) = builder.part_named(id) else {
             let nearest = builder.nearest_part(id);
-            builder.error(
-                Kind::UnknownRunPart {
-                    name: id.into(),
-                    nearest,
-                },
-                at,
-            );
+            builder.error(Kind::UnknownRunPart { name: id.into(), nearest }, at);
             self.lose_way();
             return;
         };
@@ -108,28 +84,13 @@ impl Walk<'_> {
             && let (Some(ways), Ok(number)) = (plug.ways, pin.parse::<i64>())
             && !(1..=ways).contains(&number)
         {
-            builder.error(
-                Kind::PinOutOfRange {
-                    plug: id.clone(),
-                    pin: pin.into(),
-                    ways,
-                },
-                at,
-            );
+            builder.error(Kind::PinOutOfRange { plug: id.clone(), pin: pin.into(), ways }, at);
         }
         let name = format!("{id}:{pin}");
-        let known = builder.links[part.0]
-            .links
-            .iter()
-            .position(|link| link.name == name);
+        let known = builder.links[part.0].links.iter().position(|link| link.name == name);
         let link = known.unwrap_or_else(|| {
             let law = builder.links[part.0].links[0].law.clone();
-            builder.links[part.0].links.push(Link::new(
-                &format!("{pin} in"),
-                &format!("{pin} out"),
-                name,
-                law,
-            ));
+            builder.links[part.0].links.push(Link::new(&format!("{pin} in"), &format!("{pin} out"), name, law));
             builder.links[part.0].links.len() - 1
         });
         self.pass(builder, part, link, true, at);
@@ -160,11 +121,7 @@ pub(in crate::machine::resolve) fn terminal_point(
 }
 
 /// What the text behind the colon means for a part.
-pub(in crate::machine::resolve) fn ways(
-    builder: &Builder<'_>,
-    part: PartId,
-    text: &str,
-) -> Result<Terminals, Kind> {
+pub(in crate::machine::resolve) fn ways(builder: &Builder<'_>, part: PartId, text: &str) -> Result<Terminals, Kind> {
     let known = builder.terminals_of(part);
     let what = builder.noun(part);
     let id = builder.parts[part.0].id.clone();
@@ -175,17 +132,9 @@ pub(in crate::machine::resolve) fn ways(
         return Ok(Terminals::One(text.to_string()));
     }
     let Some((from, to)) = pair(text, &known) else {
-        let missing = text
-            .split('-')
-            .find(|name| !known.iter().any(|known| known == name))
-            .unwrap_or(text);
+        let missing = text.split('-').find(|name| !known.iter().any(|known| known == name)).unwrap_or(text);
         let nearest = nearest(missing, known.iter().map(String::as_str));
-        return Err(Kind::UnknownTerminal {
-            id,
-            terminal: missing.to_string(),
-            known,
-            nearest,
-        });
+        return Err(Kind::UnknownTerminal { id, terminal: missing.to_string(), known, nearest });
     };
     let links = &builder.links[part.0].links;
     if matches!(builder.parts[part.0].kind, PartKind::Supply(_)) {
@@ -198,27 +147,16 @@ pub(in crate::machine::resolve) fn ways(
     if let (Some(first), Some(second)) = (between(links, from, WIPER), between(links, WIPER, to)) {
         return Ok(Terminals::Through(vec![first, second]));
     }
-    let known = links
-        .iter()
-        .map(|link| format!("{}-{}", link.from, link.to))
-        .collect();
-    Err(Kind::NotAcross {
-        id,
-        terminals: text.to_string(),
-        known,
-    })
+    let known = links.iter().map(|link| format!("{}-{}", link.from, link.to)).collect();
+    Err(Kind::NotAcross { id, terminals: text.to_string(), known })
 }
 
 /// Two known terminals, joined by a hyphen or, where that is clear, written together as in `B2`.
 fn pair<'t>(text: &'t str, known: &[String]) -> Option<(&'t str, &'t str)> {
     let is_known = |name: &str| known.iter().any(|known| known == name);
-    let hyphens = text
-        .match_indices('-')
-        .map(|(at, _)| (&text[..at], &text[at + 1..]));
+    let hyphens = text.match_indices('-').map(|(at, _)| (&text[..at], &text[at + 1..]));
     let together = text.char_indices().skip(1).map(|(at, _)| text.split_at(at));
-    hyphens
-        .chain(together)
-        .find(|(from, to)| is_known(from) && is_known(to))
+    hyphens.chain(together).find(|(from, to)| is_known(from) && is_known(to))
 }
 
 fn between(links: &[Link], from: &str, to: &str) -> Option<(usize, bool)> {
@@ -239,29 +177,17 @@ fn how_to_write(kind: &PartKind, id: &str, links: &Links) -> String {
         PartKind::Supply(_) => "the joints of its terminals instead".into(),
         PartKind::Plug(_) => format!("the pin: `{id}:6`"),
         PartKind::Selector(selector) => {
-            let segment = |ring: usize| {
-                selector
-                    .rings
-                    .get(ring)
-                    .and_then(|(_, names)| names.first())
-                    .map_or("A", String::as_str)
-            };
+            let segment =
+                |ring: usize| selector.rings.get(ring).and_then(|(_, names)| names.first()).map_or("A", String::as_str);
             format!(
                 "segment and segment, or one segment: `{id}:{}-{}`",
                 segment(0),
-                if selector.rings.len() > 1 {
-                    segment(1)
-                } else {
-                    WIPER
-                }
+                if selector.rings.len() > 1 { segment(1) } else { WIPER }
             )
         }
         _ => {
-            let ways: Vec<String> = links
-                .links
-                .iter()
-                .map(|link| format!("`{id}:{}-{}`", link.from, link.to))
-                .collect();
+            let ways: Vec<String> =
+                links.links.iter().map(|link| format!("`{id}:{}-{}`", link.from, link.to)).collect();
             ways.join(" or ")
         }
     }

@@ -1,16 +1,14 @@
 //! Wires: parts that the runs themselves declare.
 
 use super::{
-    Builder, CameBy, DraftElement, DraftStep, Kind, Law, Naming, Part, PartKind, Place, Walk, Wire,
-    WireText, defaults,
+    Builder, CameBy, DraftElement, DraftStep, Kind, Law, Naming, Part, PartKind, Place, Walk, Wire, WireText, defaults,
 };
 use crate::machine::model::Origin;
 use crate::machine::resolve::builder::Links;
 
 /// Colour letters of IEC 60757.
-const COLOURS: [&str; 15] = [
-    "BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR", "GNYE",
-];
+const COLOURS: [&str; 15] =
+    ["BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "GD", "TQ", "SR", "GNYE"];
 
 impl Walk<'_> {
     /// Along a wire, which this makes a part.
@@ -27,32 +25,17 @@ impl Walk<'_> {
         let name = id.clone();
         let part = builder.add_part(wire_part(id, PartKind::Wire(wire), at), Links::default());
         if let CameBy::Landed { terminal, first } = &self.came_by {
-            let kind = Kind::TerminalTwice {
-                terminal: terminal.clone(),
-            };
-            let problem = crate::spec::diagnostic::Diagnostic::error(kind, at)
-                .with(*first, "wired here first");
+            let kind = Kind::TerminalTwice { terminal: terminal.clone() };
+            let problem = crate::spec::diagnostic::Diagnostic::error(kind, at).with(*first, "wired here first");
             builder.problems.push(problem);
         }
-        let from = self
-            .here
-            .unwrap_or_else(|| builder.joints.add(Naming::Nothing, at));
+        let from = self.here.unwrap_or_else(|| builder.joints.add(Naming::Nothing, at));
         if self.here.is_none() {
             self.arrive(from, CameBy::Part);
         }
         let to = builder.joints.add(Naming::Nothing, at);
-        let element = builder.add_element(DraftElement {
-            part,
-            name,
-            from,
-            to,
-            law,
-            at,
-        });
-        self.steps.push(DraftStep::Element {
-            element,
-            forward: true,
-        });
+        let element = builder.add_element(DraftElement { part, name, from, to, law, at });
+        self.steps.push(DraftStep::Element { element, forward: true });
         self.arrive(to, CameBy::Part);
     }
 
@@ -62,16 +45,10 @@ impl Walk<'_> {
         };
         let declared = |code: &str| self.colours.0.iter().any(|(known, _)| known.value == code);
         let known = |code: &str| COLOURS.contains(&code) || declared(code);
-        let whole = tracer
-            .as_ref()
-            .map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}"));
+        let whole = tracer.as_ref().map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}"));
         let good = known(base) && tracer.as_deref().is_none_or(known) || declared(&whole);
         if !good {
-            let at = crate::spec::tree::inside_text(
-                builder.sources,
-                self.route,
-                text.colour_range.clone(),
-            );
+            let at = crate::spec::tree::inside_text(builder.sources, self.route, text.colour_range.clone());
             builder.error(Kind::UnknownColour { found: whole }, at);
         }
     }
@@ -79,11 +56,7 @@ impl Walk<'_> {
 
 /// The next of `W1`, `W2`, ... that the description does not use itself.
 fn free_name(builder: &Builder<'_>) -> String {
-    let wires = builder
-        .parts
-        .iter()
-        .filter(|part| matches!(part.kind, PartKind::Wire(_)))
-        .count();
+    let wires = builder.parts.iter().filter(|part| matches!(part.kind, PartKind::Wire(_))).count();
     let mut number = wires + 1;
     while builder.names.contains_key(&format!("W{number}")) {
         number += 1;
