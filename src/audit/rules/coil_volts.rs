@@ -1,0 +1,99 @@
+//! Coils that must operate and get too little, or too much for long.
+
+use super::prelude::*;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    name: "coil-volts",
+    summary: "a coil that must operate gets less than it needs at its place, or far more than it is made for",
+    source: "operate volts of the coil (must operate at 75 to 80 % of rated: relay makers' terms); above 115 %: common practice, no source",
+    check: Check::Circuit(check),
+};
+
+fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    for (part, _) in circuit.description.parts() {
+        let Some(coil) = machine.coil(part) else { continue };
+        check_low(circuit, part, coil, findings);
+        check_worst(circuit, part, coil, findings);
+        check_high(circuit, part, coil, findings);
+    }
+}
+
+/// Whether the description wants this coil energised in a sequence.
+fn wanted(machine: &Machine, part: PartId, sequence: SequenceId) -> bool {
+    let step = &machine.sequences[sequence.0];
+    step.acts.contains(&part) || step.pulled_in.contains(&part)
+}
+
+fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    let weak: Vec<_> = circuit
+        .devices(part)
+        .iter()
+        .filter(|(sequence, device)| {
+            // A coil without volts is another rule's affair: its path is open.
+            device.operates == Some(false)
+                && device.volts.abs() > 0.02 * coil.nominal.value().abs()
+                && wanted(machine, part, *sequence)
+        })
+        .collect();
+    let Some(least) = weak.iter().map(|(_, device)| device.volts.abs()).min_by(f64::total_cmp) else { return };
+    let sequences: Vec<_> = weak.iter().map(|(sequence, _)| *sequence).collect();
+    let when = sequences_in_words(machine, &sequences);
+    findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during(sequences).saying(
+        format!(
+            "coil `{}` gets {} in {when}; it needs {} to operate",
+            machine.part(part).id,
+            Volts::new(least),
+            coil.operate.abs()
+        ),
+        "look for a value that is too large in its path, a second load in series, or a coil meant for another supply",
+    ));
+}
+
+fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    let doubtful: Vec<_> = circuit
+        .devices(part)
+        .iter()
+        .filter(|(sequence, device)| {
+            device.operates == Some(true) && device.operates_at_worst == Some(false) && wanted(machine, part, *sequence)
+        })
+        .collect();
+    let lowest =
+        |device: &DeviceReading| device.band.map_or(device.volts.abs(), |band| band.low.abs().min(band.high.abs()));
+    let Some(least) = doubtful.iter().map(|(_, device)| lowest(device)).min_by(f64::total_cmp) else { return };
+    let sequences: Vec<_> = doubtful.iter().map(|(sequence, _)| *sequence).collect();
+    let when = sequences_in_words(machine, &sequences);
+    findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
+        format!(
+            "coil `{}` may get as little as {} in {when} on a healthy machine; it needs {} to operate",
+            machine.part(part).id,
+            Volts::new(least),
+            coil.operate.abs()
+        ),
+        "expect trouble at low mains; check the tolerances, and set the mains tap and the contacts with care",
+    ));
+}
+
+fn check_high(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    let nominal = coil.nominal.value().abs();
+    if coil.duty.is_some() {
+        return; // made for short pulls; volts alone do not say that it overheats
+    }
+    let Some((most, sequences)) = circuit.above(part, 1.15 * nominal, |device| device.volts.abs()) else { return };
+    let when = sequences_in_words(machine, &sequences);
+    let heat = (most / nominal).powi(2);
+    findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
+        format!(
+            "coil `{}` gets {} in {when}, {} times the heat of its rated {}",
+            machine.part(part).id,
+            Volts::new(most),
+            significant(heat, 2),
+            coil.nominal.abs()
+        ),
+        "check its rated volts; state `duty` if it is only pulled for moments",
+    ));
+}

@@ -1,0 +1,56 @@
+//! A quick fuse before things that draw a rush of current when they start.
+
+use super::prelude::*;
+use crate::sums::tables::fuses;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    name: "fuse-speed",
+    summary: "a quick fuse carries lamps, a motor or an AC coil whose rush of current may open it",
+    source: "cold tungsten takes about ten times its current, AC solenoids three to ten times (makers' notes on inrush)",
+    check: Check::Circuit(check),
+};
+
+fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    for (part, entry) in circuit.description.parts() {
+        let PartKind::Fuse(fuse) = &entry.kind else { continue };
+        let Some(speed) = fuse.speed.as_deref() else { continue };
+        if !matches!(fuses::speed_rank(speed), Some(0 | 1)) {
+            continue;
+        }
+        for (sequence, device) in circuit.devices(part) {
+            let rush = rush_in(circuit, *sequence, device.amps.abs());
+            if rush <= fuse.rated.value() * 10.0 {
+                continue;
+            }
+            let rush = Amperes::new(rush);
+            findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during([*sequence]).saying(
+                format!(
+                    "fuse `{}` is {} ({speed}), but what it carries can draw {rush} for a moment",
+                    entry.id,
+                    fuses::speed_words(speed)
+                ),
+                "check the manual: a time-lag fuse (T) is usual before lamps, motors and AC solenoids",
+            ));
+            break;
+        }
+    }
+}
+
+/// Momentary current of the lamps, motors and AC coils that run in a sequence, no more of them than the fuse carries.
+fn rush_in(circuit: &Circuit, sequence: SequenceId, carried: f64) -> f64 {
+    let machine = circuit.machine();
+    let devices = &circuit.solution.sequence(sequence).devices;
+    let starting = devices.iter().filter_map(|device| {
+        let times = match machine.part(device.part).kind {
+            PartKind::Lamp(_) => 10.0,
+            PartKind::Motor(_) => 5.0,
+            PartKind::Solenoid(_) if device.quantity == Current::Alternating => 5.0,
+            _ => return None,
+        };
+        Some((device.amps.abs(), times))
+    });
+    let (amps, rush) = starting.fold((0.0, 0.0), |(amps, rush), (each, times)| (amps + each, rush + each * times));
+    if amps > 0.0 { rush * (carried / amps).min(1.0) } else { 0.0 }
+}

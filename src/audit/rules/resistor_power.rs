@@ -1,0 +1,31 @@
+//! A resistor that turns more power to heat than it may.
+
+use super::prelude::*;
+use crate::sums::tables::ratings;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    name: "resistor-power",
+    summary: "a resistor dissipates more than its rating",
+    source: "P = I² R against the rating",
+    check: Check::Circuit(check),
+};
+
+fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    for (part, entry) in circuit.description.parts() {
+        let PartKind::Resistor(resistor) = &entry.kind else { continue };
+        let Some(power) = resistor.power else { continue };
+        let Some((most, sequences)) = circuit.above(part, power.value(), |device| device.watts) else { continue };
+        let heat = Watts::new(most);
+        let when = sequences_in_words(machine, &sequences);
+        let advice = match ratings::resistor_power(heat) {
+            Some(rating) => format!("if it stays on for long it wants {rating}; check value and rating"),
+            None => "check value and rating".into(),
+        };
+        findings.push(Finding::of_part(&RULE, Severity::Hazard, machine, part).during(sequences).saying(
+            format!("resistor `{}` turns {heat} to heat in {when}; it is rated for {power}", entry.id),
+            advice,
+        ));
+    }
+}

@@ -1,0 +1,81 @@
+//! Capacitors that hold enough after switching off to want a waiting time.
+
+use super::prelude::*;
+use super::touch_voltage::TOUCH_LIMIT;
+use crate::spec::units::{Farads, Seconds};
+use crate::sums::discharge;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    name: "stored-charge",
+    summary: "a capacitor holds a charge that wants a waiting time before work",
+    source: "IEC 60335-1 cl. 8.1.4 (42.4 V, 0.1 µF), quoted at second hand; 1 J as enough to spark: common practice, no source",
+    check: Check::Circuit(check),
+};
+
+/// Stored energy from which a screwdriver across the terminals sparks and pits.
+const SPARK: f64 = 1.0;
+
+fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    for (part, entry) in circuit.description.parts() {
+        match &entry.kind {
+            PartKind::Capacitor(capacitor) => {
+                let volts = circuit.devices(part).iter().map(|(_, device)| peak(device)).fold(0.0, f64::max);
+                let bleeder = capacitor.bleeder.and_then(|bleeder| resistance(machine, bleeder));
+                report(machine, part, capacitor.capacitance.high, Volts::new(volts), bleeder, findings);
+            }
+            PartKind::Supply(supply) => {
+                let Some(reservoir) = supply.rectifier.as_ref().and_then(|rectifier| rectifier.reservoir) else {
+                    continue;
+                };
+                report(machine, part, reservoir, terminal_peak(supply, supply.voltage.high), None, findings);
+            }
+            _ => {}
+        }
+    }
+}
+
+fn peak(device: &DeviceReading) -> f64 {
+    match device.quantity {
+        Current::Direct => device.volts.abs(),
+        Current::Alternating => device.volts.abs() * std::f64::consts::SQRT_2,
+    }
+}
+
+fn resistance(machine: &Machine, part: PartId) -> Option<Ohms> {
+    if let PartKind::Resistor(resistor) = &machine.part(part).kind { Some(resistor.resistance.high) } else { None }
+}
+
+fn report(
+    machine: &Machine,
+    part: PartId,
+    capacitance: Farads,
+    volts: Volts,
+    bleeder: Option<Ohms>,
+    findings: &mut Vec<Finding>,
+) {
+    let energy = discharge::energy(capacitance, volts);
+    let touchable = volts <= TOUCH_LIMIT || capacitance.value() <= 0.1e-6;
+    if touchable && energy < SPARK {
+        return;
+    }
+    let id = &machine.part(part).id;
+    let held = format!("`{id}` holds up to {volts} and {} J when the power goes off", significant(energy, 2));
+    // Down to 5 V where sparks are the matter, else to the touch limit.
+    let target = if energy >= SPARK { Volts::new(5.0) } else { TOUCH_LIMIT };
+    let finding = Finding::of_part(&RULE, Severity::Remark, machine, part);
+    findings.push(match bleeder {
+        Some(bleeder) => {
+            let wait: Seconds = discharge::time(capacitance, bleeder, volts, target);
+            finding.saying(
+                format!("{held}; its bleeder takes {wait} to bring it to {target}"),
+                "print the waiting time, then measure before touching: a bleeder can be open",
+            )
+        }
+        None => finding.saying(
+            format!("{held}, and no bleeder is described"),
+            "name its `bleeder`, or discharge it through a resistor before work and measure",
+        ),
+    });
+}
