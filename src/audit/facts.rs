@@ -1,6 +1,9 @@
 //! What rules look at: the machine with its wiring worked out once, and the solved circuit sorted by part.
 
-use crate::circuit::results::{DeviceReading, Solution};
+use std::cell::OnceCell;
+
+use crate::circuit::results::{DeviceReading, SequenceSolution, Solution};
+use crate::circuit::{Change, Effort, Outcome, Solver};
 use crate::machine::model::{
     Current, Element, ElementId, JointId, Law, Machine, Part, PartId, PartKind, Rectifier, RectifierForm, SequenceId,
     Supply,
@@ -47,9 +50,13 @@ impl<'a> Description<'a> {
 pub struct Circuit<'a> {
     /// The description.
     pub description: &'a Description<'a>,
+    /// What solved it; asked again where a rule needs the worst case.
+    pub solver: &'a Solver<'a>,
     /// All sequences, solved.
     pub solution: &'a Solution,
     devices: Vec<Vec<(SequenceId, &'a DeviceReading)>>,
+    corners: Vec<OnceCell<[Outcome; 2]>>,
+    banded: Vec<OnceCell<SequenceSolution>>,
 }
 
 impl std::fmt::Debug for Circuit<'_> {
@@ -61,14 +68,38 @@ impl std::fmt::Debug for Circuit<'_> {
 impl<'a> Circuit<'a> {
     /// Sorts a solution by part.
     #[must_use]
-    pub fn new(description: &'a Description<'a>, solution: &'a Solution) -> Self {
+    pub fn new(description: &'a Description<'a>, solver: &'a Solver<'a>, solution: &'a Solution) -> Self {
         let mut devices = vec![Vec::new(); description.machine.parts.len()];
         for sequence in &solution.sequences {
             for device in &sequence.devices {
                 devices[device.part.0].push((sequence.sequence, device));
             }
         }
-        Self { description, solution, devices }
+        let count = solution.sequences.len();
+        let (corners, banded) = (vec![OnceCell::new(); count], vec![OnceCell::new(); count]);
+        Self { description, solver, solution, devices, corners, banded }
+    }
+
+    /// A sequence with all supplies at their lowest and at their highest: a quick look at how far readings spread. The
+    /// band over all tolerances is a little wider.
+    #[must_use]
+    pub fn corners(&self, sequence: SequenceId) -> &[Outcome; 2] {
+        self.corners[sequence.0].get_or_init(|| {
+            [|supply: &Supply| supply.voltage.low, |supply: &Supply| supply.voltage.high].map(|volts| {
+                let scaled = self.description.parts().filter_map(|(part, entry)| {
+                    let supply = supply(entry)?;
+                    let share = volts(supply) / supply.voltage.nominal;
+                    share.is_finite().then_some(Change::SupplyScaled(part, share))
+                });
+                self.solver.faulted(self.solution, sequence, &scaled.collect::<Vec<_>>())
+            })
+        })
+    }
+
+    /// A sequence with its bands over all healthy machines.
+    #[must_use]
+    pub fn banded(&self, sequence: SequenceId) -> &SequenceSolution {
+        self.banded[sequence.0].get_or_init(|| self.solver.describe(sequence, Effort::Bands))
     }
 
     /// The machine.

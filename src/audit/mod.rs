@@ -1,7 +1,8 @@
 //! The audit: what is dangerous, contradictory or idle in a description, found before it is printed.
 //!
 //! In go a machine and its solved circuit; out come [`Finding`]s, the gravest first, each with its rule, place, numbers,
-//! advice and source. Each rule is a file in [`rules`]. Rules only look; they change nothing and solve nothing themselves.
+//! advice and source. Each rule is a file in [`rules`]. Nominal values serve most of them; the few that need the worst case
+//! ask the solver for the sequence concerned, so that a large machine is still checked in milliseconds.
 
 mod facts;
 mod finding;
@@ -13,14 +14,15 @@ pub use facts::{Circuit, Description};
 pub use finding::{Finding, Severity};
 pub use rule::{Check, Rule};
 
+use crate::circuit::Solver;
 use crate::circuit::results::Solution;
 use crate::machine::model::Machine;
 
 /// All findings about a machine and its solved circuit: gravest first, then by place in the description.
 #[must_use]
-pub fn audit(machine: &Machine, solution: &Solution) -> Vec<Finding> {
+pub fn audit(machine: &Machine, solver: &Solver<'_>, solution: &Solution) -> Vec<Finding> {
     let description = Description::new(machine);
-    let circuit = Circuit::new(&description, solution);
+    let circuit = Circuit::new(&description, solver, solution);
     let mut findings = Vec::new();
     for rule in rules::ALL {
         match rule.check {

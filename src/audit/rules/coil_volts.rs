@@ -52,19 +52,17 @@ fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Fi
     ));
 }
 
+/// Volts at the worst below which a healthy coil may fail, and the sequences in which that is so.
 fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     let doubtful: Vec<_> = circuit
         .devices(part)
         .iter()
-        .filter(|(sequence, device)| {
-            device.operates == Some(true) && device.operates_at_worst == Some(false) && wanted(machine, part, *sequence)
-        })
+        .filter(|(sequence, device)| device.operates == Some(true) && wanted(machine, part, *sequence))
+        .filter_map(|(sequence, device)| Some((worst_volts(circuit, *sequence, device, coil)?, *sequence)))
         .collect();
-    let lowest =
-        |device: &DeviceReading| device.band.map_or(device.volts.abs(), |band| band.low.abs().min(band.high.abs()));
-    let Some(least) = doubtful.iter().map(|(_, device)| lowest(device)).min_by(f64::total_cmp) else { return };
-    let sequences: Vec<_> = doubtful.iter().map(|(sequence, _)| *sequence).collect();
+    let Some(least) = doubtful.iter().map(|(volts, _)| *volts).min_by(f64::total_cmp) else { return };
+    let sequences: Vec<_> = doubtful.iter().map(|(_, sequence)| *sequence).collect();
     let when = sequences_in_words(machine, &sequences);
     findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
         format!(
@@ -75,6 +73,27 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
         ),
         "expect trouble at low mains; check the tolerances, and set the mains tap and the contacts with care",
     ));
+}
+
+/// The least volts that a coil may get on a healthy machine, if that is too little for it.
+///
+/// The volts at the lowest supply tell at once for most coils; only those near their limit need the whole band.
+fn worst_volts(circuit: &Circuit, sequence: SequenceId, device: &DeviceReading, coil: &Coil) -> Option<f64> {
+    const NEAR: f64 = 1.1;
+    let element = circuit.machine().element(device.element);
+    let joints = &circuit.corners(sequence)[0].joints;
+    let (from, to) = (&joints[element.from.0], &joints[element.to.0]);
+    let at_lowest = match device.quantity {
+        Current::Direct => (from.direct - to.direct).abs(),
+        Current::Alternating => (from.real - to.real).hypot(from.imaginary - to.imaginary),
+    };
+    let needs = coil.operate.value().abs();
+    if at_lowest > NEAR * needs {
+        return None;
+    }
+    let banded = circuit.banded(sequence).devices.iter().find(|other| other.element == device.element)?;
+    let least = banded.band.map_or(at_lowest, |band| band.low.abs().min(band.high.abs()));
+    (least < needs || banded.operates_at_worst == Some(false)).then_some(least)
 }
 
 fn check_high(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {

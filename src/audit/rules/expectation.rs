@@ -13,39 +13,60 @@ pub static RULE: Rule = Rule {
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     for expectation in &machine.expectations {
-        let solved = circuit.solution.sequence(expectation.sequence);
-        let same_kind = |reading: &&Reading| reading.at == expectation.at && reading.quantity == expectation.current;
-        let of_point = |reading: &&Reading| reading.at == expectation.at;
-        let reading = solved.readings.iter().find(same_kind).or_else(|| solved.readings.iter().find(of_point));
-        let Some(reading) = reading else { continue };
-        if let Some(what) = disagreement(expectation, reading) {
+        let Some(reading) = reading_of(circuit.solution.sequence(expectation.sequence), expectation) else { continue };
+        if let Some(what) = disagreement(circuit, expectation, reading) {
             findings.push(report(machine, expectation, &what));
         }
     }
 }
 
+/// The reading that a statement is about: of its kind of current, if the point has one.
+fn reading_of<'a>(solved: &'a SequenceSolution, expectation: &Expectation) -> Option<&'a Reading> {
+    let at_point = || solved.readings.iter().filter(|reading| reading.at == expectation.at);
+    at_point().find(|reading| reading.quantity == expectation.current).or_else(|| at_point().next())
+}
+
 /// What is wrong with a stated reading, or nothing.
-fn disagreement(expectation: &Expectation, reading: &Reading) -> Option<String> {
+fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading) -> Option<String> {
     let stated = &expectation.reads;
     let computed = Volts::new(reading.nominal);
-    if expectation.current != reading.quantity && stated.nominal.value().abs() > 0.05 && reading.nominal.abs() > 0.05 {
+    if expectation.current != reading.quantity
+        && stated.nominal.value().abs() > NOTHING
+        && reading.nominal.abs() > NOTHING
+    {
         return Some(format!("the circuit makes {computed} {} there", kind(reading.quantity)));
     }
-    // A wrong sign on DC is an error of its own: the leads are swapped, or the manual counts from the other pole.
-    let negative = stated.nominal.value() * reading.nominal < 0.0 && stated.nominal.value().abs() > 0.05;
-    if negative && expectation.current == Current::Direct && reading.nominal.abs() > 0.05 {
-        return Some(format!("the circuit makes {computed}: the sign differs"));
+    let (low, high) = supply_band(circuit, expectation, reading);
+    if overlaps(stated, low, high) {
+        return None; // the whole band is wider still
     }
-    let outside = stated.high.value() < reading.band.low - MARGIN || stated.low.value() > reading.band.high + MARGIN;
-    outside.then(|| {
-        let (low, high) = (Volts::new(reading.band.low), Volts::new(reading.band.high));
-        if low == high {
-            format!("the circuit makes {computed}")
-        } else {
-            format!("the circuit makes {computed}, {low} to {high} on a healthy machine")
-        }
+    let band = reading_of(circuit.banded(expectation.sequence), expectation)
+        .map_or((low, high), |banded| (banded.band.low.min(low), banded.band.high.max(high)));
+    if overlaps(stated, band.0, band.1) {
+        return None;
+    }
+    let opposite = stated.nominal.value() * reading.nominal < 0.0 && reading.nominal.abs() > NOTHING;
+    Some(if opposite && expectation.current == Current::Direct {
+        format!("the circuit makes {computed}: the sign differs")
+    } else {
+        format!("the circuit makes {computed}, {} to {} on a healthy machine", Volts::new(band.0), Volts::new(band.1))
     })
 }
+
+/// What the point reads over the tolerance of the supplies alone.
+fn supply_band(circuit: &Circuit, expectation: &Expectation, reading: &Reading) -> (f64, f64) {
+    let ends = circuit.corners(expectation.sequence).iter().map(|corner| &corner.readings[expectation.at.0]);
+    let same = ends.filter(|end| end.quantity == reading.quantity).map(|end| end.volts);
+    same.chain([reading.nominal])
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), volts| (low.min(volts), high.max(volts)))
+}
+
+fn overlaps(stated: &Toleranced<Volts>, low: f64, high: f64) -> bool {
+    stated.high.value() >= low - MARGIN && stated.low.value() <= high + MARGIN
+}
+
+/// Less than this is nothing, in volts.
+const NOTHING: f64 = 0.05;
 
 /// What the last digit of a meter may hide, in volts.
 const MARGIN: f64 = 0.01;

@@ -73,10 +73,11 @@ mod prelude {
     };
     pub(super) use super::super::finding::{Finding, Severity, sequences_in_words};
     pub(super) use super::super::rule::{Check, Rule};
+    pub(super) use crate::circuit::Change;
     pub(super) use crate::circuit::results::{DeviceReading, Reading, Remark, SequenceSolution, Settling};
     pub(super) use crate::machine::model::{
         Coil, Current, Diode, Element, ElementId, Expectation, FittedFuse, Fuse, FuseStandard, Law, Machine, Part,
-        PartId, PartKind, Run, RunStep, SequenceId, SpeakerRange, Supply, TestPointId,
+        PartId, PartKind, Run, RunStep, SequenceId, SpeakerRange, Supply, TestPointId, Toleranced,
     };
     pub(super) use crate::spec::units::{Amperes, Ohms, Volts, Watts, significant};
 }

@@ -58,16 +58,19 @@ fn windings<'a>(description: &Description<'a>) -> Vec<(PartId, &'a Element, &'a 
         .collect()
 }
 
+/// One finding for all such coils: a machine of the 1950s has none at all, and one line says so.
 fn check_missing(description: &Description, findings: &mut Vec<Finding>) {
-    for (part, element, coil) in windings(description) {
-        if coil.current != Current::Direct || !across(description, element).is_empty() {
-            continue;
-        }
-        findings.push(Finding::of_part(&MISSING, Severity::Remark, description.machine, part).saying(
-            format!("DC coil `{}` has no suppression: its kick burns the contacts that switch it", element.name),
-            "if the machine has a diode, resistor or capacitor across it, describe it; if one is missing, fit it (band to the positive side)",
-        ));
-    }
+    let bare: Vec<_> = windings(description)
+        .into_iter()
+        .filter(|(_, element, coil)| coil.current == Current::Direct && across(description, element).is_empty())
+        .collect();
+    let Some((first, ..)) = bare.first() else { return };
+    let names: Vec<_> = bare.iter().map(|(_, element, _)| format!("`{}`", element.name)).collect();
+    let (who, what) = if names.len() == 1 { ("coil", "has") } else { ("coils", "have") };
+    findings.push(Finding::of_part(&MISSING, Severity::Remark, description.machine, *first).saying(
+        format!("DC {who} {} {what} no suppression: the kick burns the contacts that switch them", names.join(", ")),
+        "if the machine has a diode, resistor or capacitor across them, describe it; if one is missing, fit it (band to the positive side)",
+    ));
 }
 
 /// The plain diodes of a chain; a Zener diode is not plain.
@@ -151,10 +154,9 @@ fn check_reversed(circuit: &Circuit, findings: &mut Vec<Finding>) {
         for chain in across(circuit.description, element) {
             let [only] = chain.as_slice() else { continue };
             for (id, _) in plain_diodes(machine, &[*only]) {
-                let conducts = circuit.solution.sequences.iter().filter(|solved| {
-                    solved.conducting.contains(&id) && holds_down(circuit, solved.sequence, element, coil)
-                });
-                let sequences: Vec<_> = conducts.map(|solved| solved.sequence).collect();
+                let solved = circuit.solution.sequences.iter();
+                let sequences: Vec<_> =
+                    solved.filter(|solved| shorts(circuit, solved, id, coil)).map(|solved| solved.sequence).collect();
                 if !sequences.is_empty() {
                     report_reversed(machine, machine.element(id).part, part, sequences, findings);
                 }
@@ -163,10 +165,16 @@ fn check_reversed(circuit: &Circuit, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether so little is left across a winding that a diode across it carries the current instead.
-fn holds_down(circuit: &Circuit, sequence: SequenceId, winding: &Element, coil: &Coil) -> bool {
-    let (direct, _) = circuit.between(sequence, winding.from, winding.to);
-    direct.abs() < 0.25 * coil.nominal.value().abs()
+/// Whether a diode takes the current of the coil that it lies across: it conducts, or a fuse opened, and without the diode
+/// the coil would have its volts with the anode on the positive side.
+fn shorts(circuit: &Circuit, solved: &SequenceSolution, diode: ElementId, coil: &Coil) -> bool {
+    if !solved.conducting.contains(&diode) && solved.opened.is_empty() {
+        return false;
+    }
+    let element = circuit.machine().element(diode);
+    let without = circuit.solver.faulted(circuit.solution, solved.sequence, &[Change::Open(diode)]);
+    let volts = without.joints[element.from.0].direct - without.joints[element.to.0].direct;
+    volts > 0.25 * coil.nominal.value().abs()
 }
 
 fn report_reversed(

@@ -61,6 +61,11 @@ fn check_parts(circuit: &Circuit, findings: &mut Vec<Finding>) {
     }
     let carrying = carrying_parts(circuit);
     let mentioned = mentioned_parts(machine);
+    // A series group such as S10..S17 gets one finding, unless some of its members are used.
+    let used = |(part, _): &(PartId, &Part)| carrying[part.0] || mentioned.contains(part);
+    let used_groups: BTreeSet<_> =
+        circuit.description.parts().filter(used).filter_map(|(_, entry)| entry.group.as_ref()).collect();
+    let mut reported = BTreeSet::new();
     for (part, entry) in circuit.description.parts() {
         // Diodes and capacitors work by not conducting, wires and pins belong to what they join, relays have their own rule.
         let counts = matches!(
@@ -79,8 +84,12 @@ fn check_parts(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if !counts || carrying[part.0] || mentioned.contains(&part) || is_suppressor(circuit.description, part) {
             continue;
         }
+        let name = entry.group.as_ref().filter(|group| !used_groups.contains(group)).unwrap_or(&entry.id);
+        if !reported.insert(name) {
+            continue;
+        }
         findings.push(Finding::of_part(&PART, Severity::Remark, machine, part).saying(
-            format!("no sequence uses `{}`: it carries no current and nothing sets it", entry.id),
+            format!("no sequence uses `{name}`: it carries no current and nothing sets it"),
             "add the sequence in which it works, or check its runs",
         ));
     }
@@ -91,8 +100,7 @@ fn carrying_parts(circuit: &Circuit) -> Vec<bool> {
     let machine = circuit.machine();
     let mut carrying = vec![false; machine.parts.len()];
     for solved in &circuit.solution.sequences {
-        for (index, amps) in solved.currents.iter().enumerate().filter(|(_, amps)| amps.abs() > NOTHING) {
-            debug_assert!(amps.is_finite(), "element {index}");
+        for (index, _) in solved.currents.iter().enumerate().filter(|(_, amps)| amps.abs() > NOTHING) {
             carrying[machine.elements[index].part.0] = true;
         }
         for opened in &solved.opened {
