@@ -373,6 +373,8 @@ sections! {
         may preset: Located<String>,
         /// Forward drop, where it differs from that of its kind.
         may drop: Quantity<Volts>,
+        /// Resistance in series when it conducts, where it differs from that of its kind.
+        may resistance: Quantity<Ohms>,
         /// Reverse voltage that it may see.
         may reverse: Quantity<Volts>,
         /// Forward current that it may carry.

@@ -101,7 +101,6 @@ pub enum Kind {
     UnknownSequence { number: i64, nearest: Option<i64> },
     AfterLoop { numbers: Vec<i64> },
     SetTwice { id: String },
-    ActsOnNothing { number: i64 },
     UnknownTestPoint { name: String, nearest: Option<String> },
     UnknownFaultKind { name: String, nearest: Option<String> },
 }

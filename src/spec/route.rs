@@ -23,8 +23,13 @@ pub enum Item {
         /// What stands behind the colon.
         terminals: String,
     },
-    /// Alike parts in series: `S10..S17`.
-    Group(Vec<String>),
+    /// Alike parts in series: `S10..S17`, or one contact of each: `S10..S17:3-4`.
+    Group {
+        /// The parts.
+        names: Vec<String>,
+        /// What stands behind the colon, for each of them.
+        terminals: Option<String>,
+    },
     /// A length of wire.
     Wire(WireText),
 }
@@ -84,25 +89,28 @@ fn item(text: &str, offset: usize) -> Result<Item, Flaw> {
     if text.contains(char::is_whitespace) {
         return Err(Flaw { kind: Kind::SpaceInRouteItem { found: text.into() }, range });
     }
-    if let Some((id, terminals)) = text.split_once(':') {
-        if id.is_empty() || terminals.is_empty() {
-            return Err(Flaw { kind: Kind::HalfTerminal { found: text.into() }, range });
-        }
-        return Ok(Item::Terminals { id: id.into(), terminals: terminals.into() });
+    let (id, terminals) = text.split_once(':').map_or((text, None), |(id, terminals)| (id, Some(terminals)));
+    if id.is_empty() || terminals == Some("") {
+        return Err(Flaw { kind: Kind::HalfTerminal { found: text.into() }, range });
     }
-    match range::expand(text) {
-        None => Ok(Item::Name(text.into())),
-        Some(Ok(names)) => Ok(Item::Group(names)),
-        Some(Err(problem)) => Err(Flaw { kind: Kind::BadRange { text: text.into(), problem }, range }),
+    match (range::expand(id), terminals) {
+        (Some(Ok(names)), terminals) => Ok(Item::Group { names, terminals: terminals.map(String::from) }),
+        (Some(Err(problem)), _) => Err(Flaw { kind: Kind::BadRange { text: id.into(), problem }, range }),
+        (None, Some(terminals)) => Ok(Item::Terminals { id: id.into(), terminals: terminals.into() }),
+        (None, None) => Ok(Item::Name(text.into())),
     }
 }
 
 /// Words of a text with their offsets.
 fn words(text: &str, offset: usize) -> Vec<(&str, usize)> {
-    text.split(char::is_whitespace)
-        .filter(|word| !word.is_empty())
-        .map(|word| (word, offset + (word.as_ptr() as usize - text.as_ptr() as usize)))
-        .collect()
+    let mut words = Vec::new();
+    let mut rest = text;
+    while let Some(start) = rest.find(|character: char| !character.is_whitespace()) {
+        let word = rest[start..].split(char::is_whitespace).next().unwrap_or_default();
+        words.push((word, offset + (text.len() - rest.len()) + start));
+        rest = &rest[start + word.len()..];
+    }
+    words
 }
 
 /// `wire GY/YE 0.75 mm2 1.2 m`: colour, size and length, each of which may be absent.

@@ -223,7 +223,6 @@ impl Display for Kind {
                 write!(f, "the sequences follow each other in a circle: {}", numbers.join(" after "))
             }
             Self::SetTwice { id } => write!(f, "`{id}` is set twice in this sequence"),
-            Self::ActsOnNothing { number } => write!(f, "nothing acts in sequence {number}"),
             Self::UnknownTestPoint { name, .. } => write!(f, "no test point is named `{name}`"),
             Self::UnknownFaultKind { name, .. } => write!(f, "no kind of fault is named `{name}`"),
         }

@@ -69,6 +69,7 @@ fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
             // The anode, where the element begins, goes to the negative side.
             Some(positive) if builder.joints.same(positive, from) => std::mem::swap(&mut from, &mut to),
             Some(_) => {}
+            None if builder.broken_wiring || !builder.doubtful.is_empty() => {}
             None => builder.error(Kind::NoPolarity { across: reference.name.value.clone() }, reference.name.place),
         }
     }

@@ -97,6 +97,10 @@ pub(super) struct Builder<'a> {
     pub(super) used: HashMap<(PartId, usize), ElementId>,
     pub(super) elements: Vec<DraftElement>,
     pub(super) runs: Vec<DraftRun>,
+    /// Points beside something that has a message already: what is odd about them follows from that.
+    pub(super) doubtful: Vec<Point>,
+    /// Whether a route has a message, so that what the wiring tells cannot be trusted.
+    pub(super) broken_wiring: bool,
 }
 
 impl<'a> Builder<'a> {
@@ -113,6 +117,8 @@ impl<'a> Builder<'a> {
             used: HashMap::new(),
             elements: Vec::new(),
             runs: Vec::new(),
+            doubtful: Vec::new(),
+            broken_wiring: false,
         }
     }
 

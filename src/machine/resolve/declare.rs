@@ -382,7 +382,7 @@ fn make_diode(builder: &mut Builder<'_>, section: &DiodeSection) -> Made {
     }
     let diode = Diode {
         drop: section.drop.as_ref().map_or(Volts::new(drop), |drop| drop.nominal),
-        on_resistance: Ohms::new(on_resistance),
+        on_resistance: section.resistance.as_ref().map_or(Ohms::new(on_resistance), |ohms| ohms.nominal),
         reverse: section.reverse.as_ref().map(|reverse| reverse.nominal),
         forward: section.forward.as_ref().map(|forward| forward.nominal),
         zener: zener.and_then(|text| breakdown(builder, section, text)),

@@ -30,7 +30,6 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
     let part_notes = part_notes(&builder, document);
     let notes = steps::notes(&mut builder, document, &test_points, &sequences, &part_notes);
     let fault_overrides = steps::fault_overrides(&mut builder, document);
-    steps::check_acts(&mut builder, &sequences);
     let joints = numbering.joints(&builder);
     let elements = elements(&builder, &numbering);
     let runs = runs(&builder, &numbering);

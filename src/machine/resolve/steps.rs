@@ -7,7 +7,7 @@ use crate::machine::model::{
     Expectation, FaultOverride, Note, NoteSubject, PartId, PartKind, Selector, Sequence, SequenceId, Setting,
     TestPoint, TestPointId, Toleranced,
 };
-use crate::spec::diagnostic::{Diagnostic, Place};
+use crate::spec::diagnostic::Place;
 use crate::spec::format::{Document, ExpectSection, SequenceSection};
 use crate::spec::kind::Kind;
 use crate::spec::range;
@@ -316,13 +316,4 @@ pub(super) fn fault_overrides(builder: &mut Builder<'_>, document: &Document) ->
         }
     }
     overrides
-}
-
-/// Says which sequences ask nothing of any part.
-pub(super) fn check_acts(builder: &mut Builder<'_>, sequences: &[Sequence]) {
-    let machine_acts = builder.parts.iter().any(|part| acts(&part.kind));
-    for sequence in sequences.iter().filter(|sequence| machine_acts && sequence.acts.is_empty()) {
-        let kind = Kind::ActsOnNothing { number: sequence.number };
-        builder.problems.push(Diagnostic::warning(kind, sequence.place));
-    }
 }

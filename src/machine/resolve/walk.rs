@@ -5,10 +5,12 @@
 //! reached; passing through such a terminal from somewhere else is refused, since it would tie two circuits together
 //! unseen, unless the route names the terminal as a joint.
 
+use std::collections::hash_map::Entry;
+
 use super::builder::{Builder, DraftElement, DraftRun, DraftStep, Link, Name, Reached};
 use super::defaults;
 use super::joints::{Naming, Point};
-use crate::machine::model::{Law, Part, PartId, PartKind, Wire};
+use crate::machine::model::{ElementId, Law, Part, PartId, PartKind, Wire};
 use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::format::{Document, RunSection};
 use crate::spec::kind::Kind;
@@ -26,10 +28,31 @@ pub(super) fn walk_all(builder: &mut Builder<'_>, document: &Document) {
     for run in &document.run {
         walk(builder, run, &colours);
     }
+    for part in 0..builder.parts.len() {
+        connect_wiper(builder, PartId(part));
+    }
+}
+
+/// A selector joins its wiper to every segment that a run reaches, whether or not the run passes through it.
+fn connect_wiper(builder: &mut Builder<'_>, part: PartId) {
+    if !matches!(builder.parts[part.0].kind, PartKind::Selector(_)) {
+        return;
+    }
+    for link in 0..builder.links[part.0].links.len() {
+        let Link { from, to, name, law, .. } = builder.links[part.0].links[link].clone();
+        let reached = |terminal: String| builder.terminals.get(&(part, terminal)).copied();
+        let (Some(segment), Some(wiper)) = (reached(from), reached(to)) else { continue };
+        if let Entry::Vacant(free) = builder.used.entry((part, link)) {
+            free.insert(ElementId(builder.elements.len()));
+            let (from, to, at) = (segment.point, wiper.point, segment.at);
+            builder.add_element(DraftElement { part, name, from, to, law, at });
+        }
+    }
 }
 
 fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<String>) {
     let (items, flaws) = route::parse(&section.route.value);
+    builder.broken_wiring |= !flaws.is_empty();
     for flaw in flaws {
         let at = inside_text(builder.sources, section.route.place, flaw.range);
         builder.error(flaw.kind, at);
@@ -79,9 +102,12 @@ impl Walk<'_> {
         match &placed.item {
             Item::Name(name) => self.name(builder, name, at),
             Item::Terminals { id, terminals } => self.terminals(builder, id, terminals, at),
-            Item::Group(names) => {
+            Item::Group { names, terminals } => {
                 for name in names {
-                    self.group_member(builder, name, at);
+                    match terminals {
+                        Some(terminals) => self.terminals(builder, name, terminals, at),
+                        None => self.group_member(builder, name, at),
+                    }
                 }
             }
             Item::Wire(wire) => self.wire(builder, wire, at),
@@ -89,7 +115,8 @@ impl Walk<'_> {
     }
 
     /// After a message the walk goes on, without complaining of what follows from it.
-    fn lose_way(&mut self) {
+    fn lose_way(&mut self, builder: &mut Builder<'_>) {
+        builder.doubtful.extend(self.here);
         self.here = None;
         self.came_by = CameBy::Unknown;
     }
@@ -101,7 +128,7 @@ impl Walk<'_> {
         {
             self.tie(builder, here, point, at);
         }
-        self.arrive(point, CameBy::Joint);
+        self.arrive(builder, point, CameBy::Joint);
     }
 
     fn tie(&mut self, builder: &mut Builder<'_>, here: Point, point: Point, at: Place) {
@@ -122,7 +149,10 @@ impl Walk<'_> {
         }
     }
 
-    fn arrive(&mut self, point: Point, came_by: CameBy) {
+    fn arrive(&mut self, builder: &mut Builder<'_>, point: Point, came_by: CameBy) {
+        if self.came_by == CameBy::Unknown {
+            builder.doubtful.push(point);
+        }
         if !matches!(self.steps.last(), Some(DraftStep::Point(last)) if *last == point) {
             if matches!(self.steps.last(), Some(DraftStep::Point(_))) {
                 self.steps.pop();
@@ -143,7 +173,7 @@ impl Walk<'_> {
                 builder
                     .problems
                     .push(Diagnostic::error(Kind::UsedTwice { name }, at).with(first, "first wired in here"));
-                self.lose_way();
+                self.lose_way(builder);
                 return;
             }
         }
@@ -159,7 +189,7 @@ impl Walk<'_> {
             }
         };
         self.steps.push(DraftStep::Element { element, forward });
-        self.arrive(end, came_by);
+        self.arrive(builder, end, came_by);
     }
 
     /// The point at which the run enters a part.
@@ -186,7 +216,7 @@ impl Walk<'_> {
         };
         builder.terminals.entry((part, terminal.to_string())).or_insert(Reached { point, at });
         if self.here.is_none() {
-            self.arrive(point, CameBy::Part);
+            self.arrive(builder, point, CameBy::Part);
         }
         point
     }

@@ -41,6 +41,10 @@ fn check_part(builder: &mut Builder<'_>, part: PartId) {
 
 fn check_joints(builder: &mut Builder<'_>) {
     let mut ends = vec![0_usize; builder.joints.len()];
+    let mut doubtful = vec![false; builder.joints.len()];
+    for point in &builder.doubtful {
+        doubtful[builder.joints.root(*point)] = true;
+    }
     let mut wired = vec![0_usize; builder.joints.len()];
     for element in &builder.elements {
         let source = matches!(builder.parts[element.part.0].kind, PartKind::Supply(_));
@@ -56,7 +60,7 @@ fn check_joints(builder: &mut Builder<'_>) {
             continue;
         };
         let root = builder.joints.root(point);
-        if root != point || wired[root] > 0 {
+        if root != point || wired[root] > 0 || doubtful[root] {
             continue;
         }
         let at = builder.joints.place(point);
@@ -66,7 +70,10 @@ fn check_joints(builder: &mut Builder<'_>) {
             _ => {}
         }
     }
-    check_dead_ends(builder, &ends);
+    // Where a part is left out of a run, its neighbours stand alone for no fault of their own.
+    if !builder.broken_wiring && builder.doubtful.is_empty() {
+        check_dead_ends(builder, &ends);
+    }
 }
 
 /// An end at which one element hangs alone is allowed, as an unused way out of a machine is, but rarely meant.

@@ -21,7 +21,7 @@ impl Walk<'_> {
             None => {
                 let nearest = builder.nearest(name);
                 builder.error(Kind::UnknownName { name: name.into(), nearest }, at);
-                self.lose_way();
+                self.lose_way(builder);
             }
         }
     }
@@ -32,7 +32,7 @@ impl Walk<'_> {
         } else {
             let nearest = builder.nearest_part(name);
             builder.error(Kind::UnknownRunPart { name: name.into(), nearest }, at);
-            self.lose_way();
+            self.lose_way(builder);
         }
     }
 
@@ -45,7 +45,7 @@ impl Walk<'_> {
         let id = builder.parts[part.0].id.clone();
         let write = how_to_write(&builder.parts[part.0].kind, &id, &builder.links[part.0]);
         builder.error(Kind::NotInSeries { id, what, write }, at);
-        self.lose_way();
+        self.lose_way(builder);
     }
 
     /// `K1:5-6`, `J3:6`, `SEL:B-2`, `K1:9`.
@@ -53,7 +53,7 @@ impl Walk<'_> {
         let Some(part) = builder.part_named(id) else {
             let nearest = builder.nearest_part(id);
             builder.error(Kind::UnknownRunPart { name: id.into(), nearest }, at);
-            self.lose_way();
+            self.lose_way(builder);
             return;
         };
         if matches!(builder.parts[part.0].kind, PartKind::Plug(_)) {
@@ -72,7 +72,7 @@ impl Walk<'_> {
             }
             Err(kind) => {
                 builder.error(kind, at);
-                self.lose_way();
+                self.lose_way(builder);
             }
         }
     }

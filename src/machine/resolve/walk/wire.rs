@@ -31,12 +31,12 @@ impl Walk<'_> {
         }
         let from = self.here.unwrap_or_else(|| builder.joints.add(Naming::Nothing, at));
         if self.here.is_none() {
-            self.arrive(from, CameBy::Part);
+            self.arrive(builder, from, CameBy::Part);
         }
         let to = builder.joints.add(Naming::Nothing, at);
         let element = builder.add_element(DraftElement { part, name, from, to, law, at });
         self.steps.push(DraftStep::Element { element, forward: true });
-        self.arrive(to, CameBy::Part);
+        self.arrive(builder, to, CameBy::Part);
     }
 
     fn check_colour(&self, builder: &mut Builder<'_>, text: &WireText) {
