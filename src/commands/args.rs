@@ -23,6 +23,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Print what every test point reads and every device gets.
     Solve(SolveArguments),
+    /// Do a bench sum, with formula, numbers and source; without a name, list them.
+    Sum(SumArguments),
     /// Tell whether a printed page is still current, by the code at its foot.
     VerifyCode(VerifyCodeArguments),
     /// Write two pages that show by how much a printer misses on the second side.
@@ -194,6 +196,20 @@ pub struct SolveArguments {
     #[arg(long, value_name = "PART=KIND")]
     pub fault: Vec<String>,
     /// How the report is written.
+    #[command(flatten)]
+    pub format: FormatArguments,
+}
+
+/// Arguments of `sum`.
+#[derive(Debug, Args)]
+pub struct SumArguments {
+    /// Which sum [default: list them].
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+    /// What it asks for, such as supply=24V.
+    #[arg(value_name = "INPUT=VALUE")]
+    pub inputs: Vec<String>,
+    /// How the result is written.
     #[command(flatten)]
     pub format: FormatArguments,
 }
