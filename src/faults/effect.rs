@@ -8,17 +8,17 @@ use super::search::symptom::Effect;
 
 /// How far the supplies may healthily stray: the lowest and highest factor over all of them.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SupplySpan {
+pub(super) struct SupplySpan {
     /// Lowest voltage over the nominal one.
-    pub low: f64,
+    pub(super) low: f64,
     /// Highest voltage over the nominal one.
-    pub high: f64,
+    pub(super) high: f64,
 }
 
 impl SupplySpan {
     /// That of a machine.
     #[must_use]
-    pub fn of(machine: &Machine) -> Self {
+    pub(super) fn of(machine: &Machine) -> Self {
         let mut span = Self { low: 1.0, high: 1.0 };
         for part in &machine.parts {
             if let PartKind::Supply(supply) = &part.kind
@@ -34,7 +34,7 @@ impl SupplySpan {
 
 /// The effect of a fault on a sequence, from the healthy state and that with the fault.
 #[must_use]
-pub fn effect(
+pub(super) fn effect(
     machine: &Machine,
     sequence: SequenceId,
     fault: &Fault,
@@ -49,10 +49,11 @@ pub fn effect(
         return Effect::Fails;
     }
     if moves_differently(machine, sequence, healthy, faulty) {
-        let near = machine.sequences[sequence.0].acts.iter().filter_map(|&act| margin(machine, act, faulty)).any(|margin| {
-            // The relays fell differently at nominal volts; a little more may pull them in.
-            margin < 1.0 && margin * span.high >= 1.0
-        });
+        let near =
+            machine.sequences[sequence.0].acts.iter().filter_map(|&act| margin(machine, act, faulty)).any(|margin| {
+                // The relays fell differently at nominal volts; a little more may pull them in.
+                margin < 1.0 && margin * span.high >= 1.0
+            });
         return if near { Effect::Marginal } else { Effect::Fails };
     }
     let hangs = machine.sequences[sequence.0].acts.iter().any(|&act| {
@@ -92,9 +93,11 @@ fn moves_differently(machine: &Machine, sequence: SequenceId, healthy: &Sample, 
 /// Volts at a coil over the least at which it operates.
 fn margin(machine: &Machine, part: PartId, sample: &Sample) -> Option<f64> {
     let coil = machine.coil(part)?;
-    let element = *machine.part(part).elements.iter().find(|&&element| {
-        matches!(machine.element(element).law, crate::machine::model::Law::Winding)
-    })?;
+    let element = *machine
+        .part(part)
+        .elements
+        .iter()
+        .find(|&&element| matches!(machine.element(element).law, crate::machine::model::Law::Winding))?;
     let operate = coil.operate.value();
     (operate > 0.0).then(|| sample.across(machine, element).abs() / operate)
 }

@@ -8,33 +8,35 @@ use crate::machine::model::{ElementId, JointId, Machine, PartId, SequenceId};
 
 /// What a machine does with some changes in one sequence.
 #[derive(Debug, Clone)]
-pub struct Sample {
+pub(super) struct Sample {
     /// Whether the relays came to rest.
-    pub settled: bool,
+    pub(super) settled: bool,
     /// Relays that are in.
-    pub energised: BTreeSet<PartId>,
+    pub(super) energised: BTreeSet<PartId>,
     /// Fuses that opened.
-    pub opened: Vec<PartId>,
+    pub(super) opened: Vec<PartId>,
     /// What the stated meter shows at each test point, in volts.
-    pub readings: Vec<f64>,
+    pub(super) readings: Vec<f64>,
     /// Whether each part operates; none where it has nothing to operate.
-    pub operates: Vec<Option<bool>>,
+    pub(super) operates: Vec<Option<bool>>,
     /// Amps of every element.
-    pub currents: Vec<f64>,
+    pub(super) currents: Vec<f64>,
     /// Voltage of every joint.
-    pub joints: Vec<JointVoltage>,
+    pub(super) joints: Vec<JointVoltage>,
+    /// Whether the changed circuit could not be answered rightly; all numbers are then those of the healthy machine.
+    pub(super) refused: bool,
 }
 
 impl Sample {
     /// Solves one sequence with changes.
     #[must_use]
-    pub fn take(solver: &Solver, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Self {
+    pub(super) fn take(solver: &Solver, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Self {
         Self::from(solver.faulted(solution, sequence, changes))
     }
 
     /// Volts between two joints: DC where there is any to speak of, with its sign, else the AC magnitude.
     #[must_use]
-    pub fn volts_between(&self, red: JointId, black: JointId) -> f64 {
+    pub(super) fn volts_between(&self, red: JointId, black: JointId) -> f64 {
         let (red, black) = (&self.joints[red.0], &self.joints[black.0]);
         let direct = red.direct - black.direct;
         let alternating = (red.real - black.real).hypot(red.imaginary - black.imaginary);
@@ -43,7 +45,7 @@ impl Sample {
 
     /// Volts across an element.
     #[must_use]
-    pub fn across(&self, machine: &Machine, element: ElementId) -> f64 {
+    pub(super) fn across(&self, machine: &Machine, element: ElementId) -> f64 {
         let element = machine.element(element);
         self.volts_between(element.from, element.to)
     }
@@ -59,6 +61,7 @@ impl From<Outcome> for Sample {
             operates: outcome.operates,
             currents: outcome.currents,
             joints: outcome.joints,
+            refused: outcome.refused.is_some(),
         }
     }
 }

@@ -34,7 +34,9 @@ pub struct SequenceTable {
     pub watched: Vec<ElementId>,
     /// Elements that carry current on a healthy machine, windings and all, in the order of the runs.
     pub path: Vec<ElementId>,
-    /// Index of the row of each fault; none where the fault changes nothing here.
+    /// Faults whose circuit the solver refuses: nothing is claimed of them.
+    pub refused: Vec<usize>,
+    /// The row of each fault; none where the fault changes nothing here.
     rows: Vec<Option<Row>>,
 }
 
@@ -56,10 +58,14 @@ impl Dictionary {
     /// Solves every fault in every sequence.
     #[must_use]
     pub fn build(machine: &Machine, solver: &Solver, solution: &Solution) -> Self {
-        let faults = catalogue(machine);
-        let span = SupplySpan::of(machine);
+        Self::of(machine, solver, solution, catalogue(machine))
+    }
+
+    /// Solves these faults in every sequence.
+    #[must_use]
+    pub fn of(machine: &Machine, solver: &Solver, solution: &Solution, faults: Vec<Fault>) -> Self {
         let sequences = (0..machine.sequences.len())
-            .map(|index| table(machine, solver, solution, SequenceId(index), &faults, span))
+            .map(|index| SequenceTable::build(machine, solver, solution, SequenceId(index), &faults))
             .collect();
         Self { faults, sequences }
     }
@@ -67,42 +73,49 @@ impl Dictionary {
     /// Effect of every fault on every sequence: `[fault][sequence]`.
     #[must_use]
     pub fn effects(&self) -> Vec<Vec<Effect>> {
-        (0..self.faults.len())
-            .map(|fault| self.sequences.iter().map(|table| table.effect(fault)).collect())
-            .collect()
+        (0..self.faults.len()).map(|fault| self.sequences.iter().map(|table| table.effect(fault)).collect()).collect()
     }
 }
 
-fn table(
-    machine: &Machine,
-    solver: &Solver,
-    solution: &Solution,
-    sequence: SequenceId,
-    faults: &[Fault],
-    span: SupplySpan,
-) -> SequenceTable {
-    let healthy = Sample::take(solver, solution, sequence, &[]);
-    let path = path_elements(machine, &healthy);
-    let watched = watched_elements(machine, &path);
-    let still = matches!(
-        solution.sequence(sequence).settling,
-        crate::circuit::results::Settling::Settled { rounds: 0 }
-    );
-    let rows = faults
-        .iter()
-        .map(|fault| {
-            let unchanged = fault.changes.is_empty() || still && is_idle(machine, sequence, &fault.changes, &healthy);
-            let faulty = if unchanged { None } else { Some(Sample::take(solver, solution, sequence, &fault.changes)) };
-            let effect = effect(machine, sequence, fault, &healthy, faulty.as_ref().unwrap_or(&healthy), span);
-            match faulty {
-                Some(sample) => Some(Row::of(machine, &sample, &watched, effect)),
-                None if effect == Effect::Works => None,
-                None => Some(Row::of(machine, &healthy, &watched, effect)),
-            }
-        })
-        .collect();
-    let healthy = Row::of(machine, &healthy, &watched, Effect::Works);
-    SequenceTable { sequence, healthy, watched, path, rows }
+impl SequenceTable {
+    /// Solves these faults in one sequence.
+    #[must_use]
+    pub fn build(
+        machine: &Machine,
+        solver: &Solver,
+        solution: &Solution,
+        sequence: SequenceId,
+        faults: &[Fault],
+    ) -> Self {
+        let span = SupplySpan::of(machine);
+        let healthy = Sample::take(solver, solution, sequence, &[]);
+        let path = path_elements(machine, &healthy);
+        let watched = watched_elements(machine, &path);
+        let still =
+            matches!(solution.sequence(sequence).settling, crate::circuit::results::Settling::Settled { rounds: 0 });
+        let mut refused = Vec::new();
+        let rows = faults
+            .iter()
+            .enumerate()
+            .map(|(index, fault)| {
+                let unchanged =
+                    fault.changes.is_empty() || still && is_idle(machine, sequence, &fault.changes, &healthy);
+                let faulty =
+                    if unchanged { None } else { Some(Sample::take(solver, solution, sequence, &fault.changes)) };
+                if faulty.as_ref().is_some_and(|sample| sample.refused) {
+                    refused.push(index);
+                }
+                let effect = effect(machine, sequence, fault, &healthy, faulty.as_ref().unwrap_or(&healthy), span);
+                match faulty {
+                    Some(sample) => Some(Row::of(machine, &sample, &watched, effect)),
+                    None if effect == Effect::Works => None,
+                    None => Some(Row::of(machine, &healthy, &watched, effect)),
+                }
+            })
+            .collect();
+        let healthy = Row::of(machine, &healthy, &watched, Effect::Works);
+        SequenceTable { sequence, healthy, watched, path, refused, rows }
+    }
 }
 
 /// Whether changes touch only contacts that are open anyway, or add a few ohms where nothing flows: then nothing that a

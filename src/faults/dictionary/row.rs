@@ -25,7 +25,7 @@ pub struct Row {
 impl Row {
     /// Keeps of a state what checks can see.
     #[must_use]
-    pub fn of(machine: &Machine, sample: &Sample, watched: &[ElementId], effect: Effect) -> Self {
+    pub(super) fn of(machine: &Machine, sample: &Sample, watched: &[ElementId], effect: Effect) -> Self {
         Self {
             effect,
             readings: sample.readings.clone(),

@@ -12,7 +12,8 @@ use super::plan::Baselines;
 pub(super) fn minutes(machine: &Machine, table: &SequenceTable, problem: &Problem, offers: &[Offer]) -> Baselines {
     let part_by_part = direct_checks(machine, table, offers);
     let points = points_along(machine, table, offers);
-    let others: Vec<usize> = (0..offers.len()).filter(|check| !part_by_part.contains(check) && !points.contains(check)).collect();
+    let others: Vec<usize> =
+        (0..offers.len()).filter(|check| !part_by_part.contains(check) && !points.contains(check)).collect();
     let in_order = |first: Vec<usize>, second: &[usize]| {
         let mut order = first;
         order.extend(second);
@@ -25,7 +26,12 @@ pub(super) fn minutes(machine: &Machine, table: &SequenceTable, problem: &Proble
         along_the_path: in_order(Vec::new(), &part_by_part),
         from_the_supply: in_order(points.clone(), &part_by_part),
         from_the_load: in_order(backwards, &parts_backwards),
-        half_split: problem.expected_minutes(&halved(problem, &points, &part_by_part, (0..problem.weights.len()).collect())),
+        half_split: problem.expected_minutes(&halved(
+            problem,
+            &points,
+            &part_by_part,
+            (0..problem.weights.len()).collect(),
+        )),
     }
 }
 
@@ -81,7 +87,8 @@ fn halved(problem: &Problem, points: &[usize], parts: &[usize], suspects: Vec<us
     if suspects.iter().all(|&one| problem.repairs[one] == problem.repairs[suspects[0]]) {
         return Tree::Answer(suspects);
     }
-    let largest = |&check: &usize| groups(problem, check, &suspects).iter().map(|(_, part)| part.len()).max().unwrap_or(0);
+    let largest =
+        |&check: &usize| groups(problem, check, &suspects).iter().map(|(_, part)| part.len()).max().unwrap_or(0);
     let point = points.iter().copied().filter(|check| largest(check) < suspects.len()).min_by_key(largest);
     let check = point.or_else(|| {
         let rest = parts.iter().copied().chain(0..problem.checks.len());

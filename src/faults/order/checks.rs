@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use crate::circuit::results::Band;
 use crate::circuit::Solution;
 use crate::machine::model::{ElementId, Machine, PartId, PartKind, SequenceId, TestPointId};
 
@@ -144,24 +143,20 @@ impl Bench<'_> {
     }
 
     fn voltages(&self) -> Vec<Offer> {
-        let solved = self.solution.sequence(self.table.sequence);
         (0..self.machine.test_points.len())
             .map(|index| {
                 let point = &self.machine.test_points[index];
-                let healthy = self.table.healthy.readings[index];
-                let band = solved
-                    .readings
-                    .iter()
-                    .filter(|reading| reading.at.0 == index)
-                    .min_by(|a, b| (a.nominal - healthy).abs().total_cmp(&(b.nominal - healthy).abs()))
-                    .map(|reading| reading.band);
                 let readings: Vec<f64> =
                     self.suspects.iter().map(|&fault| self.table.row(fault).readings[index]).collect();
-                let bins = Bins::new(healthy_span(healthy, band), &readings, NO_VOLTS);
+                let bins = Bins::new(healthy_span(self.solution, self.table, index), &readings, NO_VOLTS);
                 let minutes = point.minutes.map_or(READING, crate::spec::units::Minutes::value);
-                self.measured(CheckKind::Volts(TestPointId(index)), minutes, self.door(point.door.as_ref()), bins, |fault| {
-                    self.table.row(fault).readings[index]
-                })
+                self.measured(
+                    CheckKind::Volts(TestPointId(index)),
+                    minutes,
+                    self.door(point.door.as_ref()),
+                    bins,
+                    |fault| self.table.row(fault).readings[index],
+                )
             })
             .collect()
     }
@@ -261,8 +256,11 @@ impl Bench<'_> {
             .into_iter()
             .filter_map(|part| self.machine.part(part).twins.first().map(|&twin| (part, twin)))
             .map(|(part, twin)| {
-                let results =
-                    self.suspects.iter().map(|&fault| usize::from(self.dictionary.faults[fault].part == part)).collect();
+                let results = self
+                    .suspects
+                    .iter()
+                    .map(|&fault| usize::from(self.dictionary.faults[fault].part == part))
+                    .collect();
                 let check = Check { minutes: SWAP, mode: Mode::Dead, door: self.door_of(part), results };
                 Offer { kind: CheckKind::Swap(part, twin), check, bins: None }
             })
@@ -303,9 +301,19 @@ fn starts_from(machine: &Machine, sequence: SequenceId, other: SequenceId) -> bo
     false
 }
 
-/// The printed band, with room for the meter.
-fn healthy_span(healthy: f64, band: Option<Band>) -> (f64, f64) {
+/// What a healthy machine may show at a test point: the printed band, with room for the meter.
+#[must_use]
+pub fn healthy_span(solution: &Solution, table: &SequenceTable, point: usize) -> (f64, f64) {
+    let healthy = table.healthy.readings[point];
     let room = (0.02 * healthy.abs()).max(0.1);
+    // A point that carries both kinds of current has two readings; the dictionary holds the main one.
+    let band = solution
+        .sequence(table.sequence)
+        .readings
+        .iter()
+        .filter(|reading| reading.at.0 == point)
+        .min_by(|a, b| (a.nominal - healthy).abs().total_cmp(&(b.nominal - healthy).abs()))
+        .map(|reading| reading.band);
     let (low, high) = band.map_or((healthy, healthy), |band| (band.low.min(healthy), band.high.max(healthy)));
     (low.min(healthy - room), high.max(healthy + room))
 }

@@ -8,6 +8,6 @@ mod plan;
 mod steps;
 
 pub use bins::{Bin, Bins, Level};
-pub use checks::{CheckKind, Offer, offers};
+pub use checks::{CheckKind, Offer, healthy_span, offers};
 pub use plan::{Baselines, Order, order};
 pub use steps::{Answer, ListItem, Next, Step};

@@ -71,8 +71,7 @@ pub fn order(
     suspects: &[(usize, f64)],
     limits: Limits,
 ) -> Result<Order, ProblemError> {
-    let doors: Vec<String> =
-        all_doors(machine).into_iter().take(u32::BITS as usize).collect();
+    let doors: Vec<String> = all_doors(machine).into_iter().take(u32::BITS as usize).collect();
     let faults: Vec<usize> = suspects.iter().map(|&(fault, _)| fault).collect();
     let offers = offers(machine, solution, dictionary, sequence, &faults, &doors);
     let sites: Vec<_> = faults.iter().map(|&fault| dictionary.faults[fault].site).collect();

@@ -66,7 +66,7 @@ pub struct ListItem {
 
 /// Turns a tree into steps.
 #[must_use]
-pub fn steps(
+pub(super) fn steps(
     machine: &Machine,
     dictionary: &Dictionary,
     problem: &Problem,
@@ -95,7 +95,14 @@ impl Writer<'_> {
             Tree::Check { check, branches } => {
                 let place = self.steps.len();
                 let kind = self.offers[*check].kind;
-                self.steps.push(Step { number: place + 1, check: *check, kind, asks: None, answers: Vec::new(), list: Vec::new() });
+                self.steps.push(Step {
+                    number: place + 1,
+                    check: *check,
+                    kind,
+                    asks: None,
+                    answers: Vec::new(),
+                    list: Vec::new(),
+                });
                 if let Some((list, rest)) = self.list(tree) {
                     self.steps[place].list = list;
                     let next = self.next(&rest);

@@ -150,7 +150,14 @@ fn verify(hypotheses: &[Hypothesis], observations: &[Observation]) -> Result<(),
     let sound = observations.iter().all(|one| {
         one.value.is_finite() && one.variance(0.0) > 0.0 && one.variance(0.0).is_finite() && one.range > 0.0
     });
-    if !sound || !hypotheses.iter().all(|one| !one.grid.is_empty() && one.grid.iter().all(fits) && one.weight >= 0.0 && one.grid.iter().all(|point| point.weight >= 0.0)) {
+    if !sound
+        || !hypotheses.iter().all(|one| {
+            !one.grid.is_empty()
+                && one.grid.iter().all(fits)
+                && one.weight >= 0.0
+                && one.grid.iter().all(|point| point.weight >= 0.0)
+        })
+    {
         return Err(RankingError::BadNumber);
     }
     let total: f64 = hypotheses.iter().map(|one| one.weight).sum();
