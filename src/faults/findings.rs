@@ -164,6 +164,7 @@ pub struct Unseen {
     pub fault: usize,
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands fields over by reference")]
 fn sequence<S: Serializer>(id: &SequenceId, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_u64(id.0 as u64)
 }

@@ -100,13 +100,13 @@ impl SequenceTable {
             .map(|(index, fault)| {
                 let unchanged =
                     fault.changes.is_empty() || still && is_idle(machine, sequence, &fault.changes, &healthy);
-                let faulty =
+                let changed =
                     if unchanged { None } else { Some(Sample::take(solver, solution, sequence, &fault.changes)) };
-                if faulty.as_ref().is_some_and(|sample| sample.refused) {
+                if changed.as_ref().is_some_and(|sample| sample.refused) {
                     refused.push(index);
                 }
-                let effect = effect(machine, sequence, fault, &healthy, faulty.as_ref().unwrap_or(&healthy), span);
-                match faulty {
+                let effect = effect(machine, sequence, fault, &healthy, changed.as_ref().unwrap_or(&healthy), span);
+                match changed {
                     Some(sample) => Some(Row::of(machine, &sample, &watched, effect)),
                     None if effect == Effect::Works => None,
                     None => Some(Row::of(machine, &healthy, &watched, effect)),

@@ -18,6 +18,7 @@ pub struct Bin {
     pub level: Level,
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands fields over by reference")]
 fn finite<S: serde::Serializer>(value: &f64, serializer: S) -> Result<S::Ok, S::Error> {
     if value.is_finite() { serializer.serialize_some(value) } else { serializer.serialize_none() }
 }
