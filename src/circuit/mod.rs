@@ -19,7 +19,6 @@ mod drops;
 mod elimination;
 mod error;
 mod faulted;
-mod kernel;
 mod kirchhoff;
 mod meter;
 mod network;
@@ -28,7 +27,6 @@ mod rectifier;
 mod scalar;
 mod settle;
 mod solver;
-mod spans;
 mod values;
 
 pub use change::Change;
@@ -37,7 +35,7 @@ pub use faulted::Outcome;
 pub use meter::MeterReading;
 pub use results::{SequenceSolution, Solution};
 pub use settle::opening_current;
-pub use solver::{Effort, SampleReading, Solver};
+pub use solver::{Effort, Solver};
 
 /// Solves all sequences of a machine.
 ///

@@ -7,9 +7,6 @@ use std::collections::BTreeMap;
 
 use super::figures::Numerals;
 
-/// The languages on offer, by the name that is typed.
-pub const LANGUAGES: [(&str, &str); 1] = [("en", include_str!("../../templates/lang/en.toml"))];
-
 /// The printed words of one language.
 #[derive(Debug, Clone)]
 pub struct Words {
@@ -24,12 +21,12 @@ impl Words {
     /// The words of a language; none if there is no file for it.
     #[must_use]
     pub fn of(language: &str) -> Option<Self> {
-        let (code, text) = LANGUAGES.iter().find(|(code, _)| *code == language)?;
+        let (code, text) = crate::assets::languages().find(|(code, _)| *code == language)?;
         let table: toml::Table = toml::from_str(text).ok()?;
         let mut entries = BTreeMap::new();
         collect("", &toml::Value::Table(table), &mut entries);
         let decimal = entries.get("language.decimal").and_then(|text| text.chars().next()).unwrap_or('.');
-        Some(Self { language: (*code).to_string(), numerals: Numerals { decimal }, entries })
+        Some(Self { language: code.to_string(), numerals: Numerals { decimal }, entries })
     }
 
     /// The words of a key; the key itself, marked, if there are none.

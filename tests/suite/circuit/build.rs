@@ -9,15 +9,15 @@ use benchleaf::spec::diagnostic::Place;
 use benchleaf::spec::units::{Amperes, Celsius, Farads, Henries, Hertz, Ohms, Unit, Volts};
 
 /// A value with its lowest and highest healthy one.
-pub(crate) type Span = (f64, f64, f64);
+pub type Span = (f64, f64, f64);
 
 /// A value without spread.
-pub(crate) fn exactly(value: f64) -> Span {
+pub fn exactly(value: f64) -> Span {
     (value, value, value)
 }
 
 /// A value with so many percent to either side.
-pub(crate) fn percent(value: f64, share: f64) -> Span {
+pub fn percent(value: f64, share: f64) -> Span {
     (value * (1.0 - share / 100.0), value, value * (1.0 + share / 100.0))
 }
 
@@ -26,13 +26,13 @@ fn toleranced<U: Unit>((low, nominal, high): Span) -> Toleranced<U> {
 }
 
 /// A machine under construction.
-pub(crate) struct Bench {
-    pub(crate) machine: Machine,
+pub struct Bench {
+    pub machine: Machine,
 }
 
 impl Bench {
     /// An empty machine with its reference joint and a meter of 10 MΩ.
-    pub(crate) fn new(reference: &str) -> Self {
+    pub fn new(reference: &str) -> Self {
         let identity = Identity {
             id: "bench".into(),
             name: "bench".into(),
@@ -70,7 +70,7 @@ impl Bench {
     }
 
     /// The joint of this name, made if new.
-    pub(crate) fn joint(&mut self, name: &str) -> JointId {
+    pub fn joint(&mut self, name: &str) -> JointId {
         self.machine.joint_named(name).unwrap_or_else(|| {
             self.machine.joints.push(Joint { name: name.into(), named: true, place: Place::default() });
             JointId(self.machine.joints.len() - 1)
@@ -78,7 +78,7 @@ impl Bench {
     }
 
     /// A part without elements.
-    pub(crate) fn part(&mut self, id: &str, kind: PartKind) -> PartId {
+    pub fn part(&mut self, id: &str, kind: PartKind) -> PartId {
         self.machine.parts.push(Part {
             id: id.into(),
             label: None,
@@ -96,7 +96,7 @@ impl Bench {
     }
 
     /// An element of a part.
-    pub(crate) fn element(&mut self, part: PartId, law: Law, from: &str, to: &str) -> ElementId {
+    pub fn element(&mut self, part: PartId, law: Law, from: &str, to: &str) -> ElementId {
         let (from, to) = (self.joint(from), self.joint(to));
         let id = ElementId(self.machine.elements.len());
         let name = self.machine.part(part).id.clone();
@@ -132,13 +132,13 @@ impl Bench {
     }
 
     /// DC supply.
-    pub(crate) fn dc(&mut self, id: &str, volts: Span, internal: Span, from: &str, to: &str) -> ElementId {
+    pub fn dc(&mut self, id: &str, volts: Span, internal: Span, from: &str, to: &str) -> ElementId {
         let supply = self.plain(volts, internal, Current::Direct, from, to);
         self.supply(id, supply)
     }
 
     /// AC supply.
-    pub(crate) fn ac(
+    pub fn ac(
         &mut self,
         id: &str,
         (volts, hertz, degrees): (f64, f64, f64),
@@ -153,7 +153,7 @@ impl Bench {
     }
 
     /// Rectified supply of 50 Hz.
-    pub(crate) fn rectified(
+    pub fn rectified(
         &mut self,
         id: &str,
         (volts, internal): (f64, f64),
@@ -170,13 +170,13 @@ impl Bench {
     }
 
     /// Resistor.
-    pub(crate) fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
+    pub fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
         let kind = PartKind::Resistor(Resistor { resistance: toleranced(ohms), power: None });
         self.single(id, kind, Law::Resistance(toleranced(ohms)), from, to)
     }
 
     /// Fuse by IEC gates.
-    pub(crate) fn fuse(&mut self, id: &str, rated: f64, cold: Span, from: &str, to: &str) -> ElementId {
+    pub fn fuse(&mut self, id: &str, rated: f64, cold: Span, from: &str, to: &str) -> ElementId {
         let fuse = Fuse {
             rated: Amperes::new(rated),
             speed: Some("T".into()),
@@ -192,7 +192,7 @@ impl Bench {
     }
 
     /// Switch that closes when operated.
-    pub(crate) fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
+    pub fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
         let contacts = vec![Contact { terminals: "1-2".into(), form: ContactForm::Make }];
         let switch = Switch { contacts, driven_by: None, timing: None, operated_by: None };
         let part = self.part(id, PartKind::Switch(switch));
@@ -202,7 +202,7 @@ impl Bench {
     }
 
     /// A winding's data: ohms, nominal, operate and release volts.
-    pub(crate) fn winding(ohms: Span, nominal: f64, operate: f64, release: f64) -> Coil {
+    pub fn winding(ohms: Span, nominal: f64, operate: f64, release: f64) -> Coil {
         Coil {
             resistance: toleranced(ohms),
             inductance: None,
@@ -217,32 +217,25 @@ impl Bench {
     }
 
     /// Relay with its coil between two joints.
-    pub(crate) fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
+    pub fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
         let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new() }));
         self.element(part, Law::Winding, from, to);
         part
     }
 
     /// Contact of a relay.
-    pub(crate) fn contact(
-        &mut self,
-        relay: PartId,
-        when_energised: bool,
-        closed: f64,
-        from: &str,
-        to: &str,
-    ) -> ElementId {
+    pub fn contact(&mut self, relay: PartId, when_energised: bool, closed: f64, from: &str, to: &str) -> ElementId {
         let gate = Gate::Relay { relay, when_energised };
         self.element(relay, Law::Contact { closed: toleranced(exactly(closed)), gate }, from, to)
     }
 
     /// Solenoid.
-    pub(crate) fn solenoid(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> ElementId {
+    pub fn solenoid(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> ElementId {
         self.single(id, PartKind::Solenoid(coil), Law::Winding, from, to)
     }
 
     /// Lamp.
-    pub(crate) fn lamp(&mut self, id: &str, volts: f64, amperes: Span, from: &str, to: &str) -> ElementId {
+    pub fn lamp(&mut self, id: &str, volts: f64, amperes: Span, from: &str, to: &str) -> ElementId {
         let rated = volts / amperes.1;
         let lamp = Lamp {
             nominal: Volts::new(volts),
@@ -254,15 +247,7 @@ impl Bench {
     }
 
     /// Diode, anode first.
-    pub(crate) fn diode(
-        &mut self,
-        id: &str,
-        drop: f64,
-        on: f64,
-        zener: Option<f64>,
-        from: &str,
-        to: &str,
-    ) -> ElementId {
+    pub fn diode(&mut self, id: &str, drop: f64, on: f64, zener: Option<f64>, from: &str, to: &str) -> ElementId {
         let diode = Diode {
             drop: Volts::new(drop),
             on_resistance: Ohms::new(on),
@@ -275,28 +260,28 @@ impl Bench {
     }
 
     /// Capacitor.
-    pub(crate) fn capacitor(&mut self, id: &str, farads: f64, from: &str, to: &str) -> ElementId {
+    pub fn capacitor(&mut self, id: &str, farads: f64, from: &str, to: &str) -> ElementId {
         let kind =
             PartKind::Capacitor(Capacitor { capacitance: toleranced(exactly(farads)), voltage: None, bleeder: None });
         self.single(id, kind, Law::Capacitance, from, to)
     }
 
     /// Inductor.
-    pub(crate) fn inductor(&mut self, id: &str, henries: f64, ohms: f64, from: &str, to: &str) -> ElementId {
+    pub fn inductor(&mut self, id: &str, henries: f64, ohms: f64, from: &str, to: &str) -> ElementId {
         let inductor =
             Inductor { inductance: toleranced::<Henries>(exactly(henries)), resistance: toleranced(exactly(ohms)) };
         self.single(id, PartKind::Inductor(inductor), Law::Inductance, from, to)
     }
 
     /// Test point at the joint of the same name, against the machine's reference.
-    pub(crate) fn point(&mut self, name: &str) {
+    pub fn point(&mut self, name: &str) {
         let joint = self.joint(name);
         let reference = self.machine.reference;
         self.point_between(name, joint, reference);
     }
 
     /// Test point with its own reference.
-    pub(crate) fn point_between(&mut self, name: &str, joint: JointId, reference: JointId) {
+    pub fn point_between(&mut self, name: &str, joint: JointId, reference: JointId) {
         self.machine.test_points.push(TestPoint {
             id: name.into(),
             joint,
@@ -310,7 +295,7 @@ impl Bench {
     }
 
     /// The next sequence, with these switches operated.
-    pub(crate) fn sequence(&mut self, operated: &[PartId], after: Option<SequenceId>) -> SequenceId {
+    pub fn sequence(&mut self, operated: &[PartId], after: Option<SequenceId>) -> SequenceId {
         let number = i64::try_from(self.machine.sequences.len()).unwrap_or_default() + 1;
         self.machine.sequences.push(Sequence {
             number,

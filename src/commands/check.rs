@@ -1,0 +1,110 @@
+//! `check`: what is wrong with descriptions, and what the audit finds in the machines. Prints no paper.
+
+use serde_json::{Value, json};
+use std::path::Path;
+
+use super::answer::{Answer, Ending};
+use super::args::{CheckArguments, Format};
+use super::source::{self, Source};
+use super::table;
+use super::terminal::Terminal;
+use crate::audit::{self, Finding, Severity};
+use crate::circuit::{Effort, Solver};
+
+/// Checks all descriptions.
+#[must_use]
+pub fn run(arguments: &CheckArguments, terminal: &Terminal) -> Answer {
+    let specs = match source::find(&arguments.specs) {
+        Ok(specs) => specs,
+        Err(complaint) => return complaint.into(),
+    };
+    let mut answer = Answer::default();
+    let mut reports = Vec::new();
+    for spec in &specs {
+        match source::open(spec, terminal) {
+            Ok(source) => {
+                let (one, report) = check(spec, &source, arguments.format.format, terminal);
+                answer.join(&one);
+                reports.push(report);
+            }
+            Err(refused) => answer.join(&refused),
+        }
+    }
+    if arguments.format.format == Format::Json {
+        answer.output = table::json(&Value::from(reports));
+    }
+    answer
+}
+
+/// Findings of one machine, for people and for programs.
+fn check(spec: &Path, source: &Source, format: Format, terminal: &Terminal) -> (Answer, Value) {
+    let opened = &source.opened;
+    let machine = &opened.machine;
+    let (findings, refusal) = match Solver::new(machine) {
+        Ok(solver) => (audit::audit(machine, &solver, &solver.solve(Effort::Nominal)), None),
+        Err(error) => (audit::audit_description(machine), Some(error.describe(machine))),
+    };
+    let report = json!({
+        "machine": machine.identity.id,
+        "file": spec.display().to_string(),
+        "refused": refusal,
+        "warnings": opened.warnings.to_json(&opened.sources),
+        "findings": findings.iter().map(|finding| located(finding, source)).collect::<Vec<_>>(),
+    });
+    let mut answer = Answer {
+        messages: opened.warnings.render(&opened.sources, terminal.colour),
+        ending: if findings.is_empty() && opened.warnings.is_empty() { Ending::Fine } else { Ending::Findings },
+        ..Answer::default()
+    };
+    if let Some(refusal) = &refusal {
+        answer.messages.push_str(&format!("error: {}: {refusal}\n", spec.display()));
+        answer.ending = Ending::Findings;
+    }
+    if format == Format::Text {
+        answer.output = text(spec, &findings, source);
+    }
+    (answer, report)
+}
+
+/// A finding with the line and column that a person looks for.
+fn located(finding: &Finding, source: &Source) -> Value {
+    let mut report = finding.to_json(&source.opened.machine);
+    let sources = &source.opened.sources;
+    let (line, column) = sources.line_column(finding.at);
+    report["at"]["name"] = json!(sources.name(finding.at.file));
+    report["at"]["line"] = json!(line);
+    report["at"]["column"] = json!(column);
+    report
+}
+
+fn text(spec: &Path, findings: &[Finding], source: &Source) -> String {
+    let sources = &source.opened.sources;
+    let mut text: String = findings
+        .iter()
+        .map(|finding| {
+            let (line, column) = sources.line_column(finding.at);
+            format!(
+                "{}: {}\n  at {}:{line}:{column}\n  = {}\n  = rule {}: {}\n",
+                finding.severity,
+                finding.message,
+                sources.name(finding.at.file),
+                finding.advice,
+                finding.rule,
+                finding.source
+            )
+        })
+        .collect();
+    let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
+    text.push_str(&format!(
+        "{}: {}, {}, {}\n",
+        spec.display(),
+        counted(count(Severity::Hazard), "hazard"),
+        counted(count(Severity::Defect), "defect"),
+        counted(count(Severity::Remark), "remark")
+    ));
+    text
+}
+
+fn counted(count: usize, name: &str) -> String {
+    format!("{count} {name}{}", if count == 1 { "" } else { "s" })
+}

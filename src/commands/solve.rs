@@ -1,0 +1,278 @@
+//! `solve`: what every test point reads and every device gets, as a table or as JSON.
+//!
+//! With faults, the readings are those of the faulty machine, and there are no bands: a band is a promise about healthy
+//! machines only. Numbers in the JSON are those that the pages print, rounded by the same rule.
+
+use serde_json::{Value, json};
+
+use super::answer::{Answer, Complaint, Ending};
+use super::args::{Format, SolveArguments};
+use super::table::{self, Side};
+use super::terminal::Terminal;
+use super::{faults, source};
+use crate::circuit::results::{DeviceReading, Reading, SequenceSolution};
+use crate::circuit::{Change, Effort, Outcome, Solution, Solver};
+use crate::machine::model::{Current, Law, Machine, PartKind, SequenceId};
+use crate::sheets::figures::{Numerals, rounded_amps, rounded_volts};
+
+/// One sequence as it is reported.
+struct Report {
+    sequence: SequenceId,
+    settled: bool,
+    /// Fuses that opened, with the current that opened them.
+    opened: Vec<(String, f64)>,
+    readings: Vec<ReadingRow>,
+    devices: Vec<DeviceRow>,
+}
+
+struct ReadingRow {
+    at: String,
+    against: String,
+    current: Current,
+    nominal: f64,
+    band: Option<(f64, f64)>,
+}
+
+struct DeviceRow {
+    id: String,
+    volts: f64,
+    amps: f64,
+    operates: Option<bool>,
+}
+
+/// Solves a machine and reports.
+#[must_use]
+pub fn run(arguments: &SolveArguments, terminal: &Terminal) -> Answer {
+    let source = match source::open(&arguments.spec, terminal) {
+        Ok(source) => source,
+        Err(answer) => return *answer,
+    };
+    match reports(&source.opened.machine, arguments) {
+        Ok(reports) => {
+            let machine = &source.opened.machine;
+            let output = match arguments.format.format {
+                Format::Text => text(machine, &reports, !arguments.fault.is_empty()),
+                Format::Json => table::json(&to_json(machine, &reports)),
+            };
+            let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
+            let ending =
+                if reports.iter().all(|report| report.settled) { Ending::Fine } else { Ending::Findings };
+            Answer { output, messages, ending }
+        }
+        Err(complaint) => complaint.into(),
+    }
+}
+
+fn reports(machine: &Machine, arguments: &SolveArguments) -> Result<Vec<Report>, Complaint> {
+    let wanted = sequences(machine, arguments.sequence)?;
+    let changes = faults::read(machine, &arguments.fault)?;
+    let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
+    if changes.is_empty() {
+        let solution = solver.solve(Effort::Bands);
+        return Ok(wanted.into_iter().map(|id| healthy(machine, solution.sequence(id))).collect());
+    }
+    let solution = solver.solve(Effort::Nominal);
+    wanted.into_iter().map(|id| faulty(machine, &solver, &solution, id, &changes)).collect()
+}
+
+/// The sequence that was asked for, else all.
+fn sequences(machine: &Machine, number: Option<i64>) -> Result<Vec<SequenceId>, Complaint> {
+    match number {
+        None => Ok((0..machine.sequences.len()).map(SequenceId).collect()),
+        Some(number) => match machine.sequence_numbered(number) {
+            Some(id) => Ok(vec![id]),
+            None => {
+                let known: Vec<String> = machine.sequences.iter().map(|sequence| sequence.number.to_string()).collect();
+                Err(Complaint::new(format!("there is no sequence {number}")).hint(format!("sequences: {}", known.join(", "))))
+            }
+        },
+    }
+}
+
+fn healthy(machine: &Machine, solved: &SequenceSolution) -> Report {
+    Report {
+        sequence: solved.sequence,
+        settled: solved.settling.is_settled(),
+        opened: solved.opened.iter().map(|fuse| (machine.part(fuse.fuse).id.clone(), fuse.current)).collect(),
+        readings: solved.readings.iter().map(|reading| reading_row(machine, reading)).collect(),
+        devices: solved.devices.iter().map(|device| device_row(machine, device)).collect(),
+    }
+}
+
+fn reading_row(machine: &Machine, reading: &Reading) -> ReadingRow {
+    ReadingRow {
+        at: machine.test_points[reading.at.0].id.clone(),
+        against: machine.joint(reading.against).name.clone(),
+        current: reading.quantity,
+        nominal: reading.nominal,
+        band: Some((reading.band.low, reading.band.high)),
+    }
+}
+
+fn device_row(machine: &Machine, device: &DeviceReading) -> DeviceRow {
+    let part = machine.part(device.part);
+    let reset = matches!(machine.element(device.element).law, Law::ResetWinding);
+    DeviceRow {
+        id: if reset { format!("{}:B1-B2", part.id) } else { part.id.clone() },
+        volts: device.volts,
+        amps: device.amps,
+        operates: device.operates,
+    }
+}
+
+fn faulty(
+    machine: &Machine,
+    solver: &Solver<'_>,
+    solution: &Solution,
+    id: SequenceId,
+    changes: &[Change],
+) -> Result<Report, Complaint> {
+    let outcome = solver.faulted(solution, id, changes);
+    if let Some(error) = &outcome.refused {
+        return Err(Complaint::new(error.describe(machine)));
+    }
+    Ok(Report {
+        sequence: id,
+        settled: outcome.settling.is_settled(),
+        opened: outcome.opened.iter().map(|fuse| (machine.part(fuse.fuse).id.clone(), fuse.current)).collect(),
+        readings: machine
+            .test_points
+            .iter()
+            .zip(&outcome.readings)
+            .map(|(point, reading)| ReadingRow {
+                at: point.id.clone(),
+                against: machine.joint(point.reference).name.clone(),
+                current: reading.quantity,
+                nominal: reading.volts,
+                band: None,
+            })
+            .collect(),
+        devices: faulty_devices(machine, solution.sequence(id), &outcome),
+    })
+}
+
+/// Devices of the faulty machine: volts from the joints at both ends, amps from the elements.
+fn faulty_devices(machine: &Machine, solved: &SequenceSolution, outcome: &Outcome) -> Vec<DeviceRow> {
+    solved
+        .devices
+        .iter()
+        .map(|device| {
+            let element = machine.element(device.element);
+            let (from, to) = (outcome.joints[element.from.0], outcome.joints[element.to.0]);
+            let alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary);
+            let direct = from.direct - to.direct;
+            let volts = if alternating > direct.abs() { alternating } else { direct };
+            let operates = match machine.part(device.part).kind {
+                PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_) | PartKind::Lamp(_) | PartKind::Speaker(_) => {
+                    outcome.operates[device.part.0]
+                }
+                _ => None,
+            };
+            DeviceRow { operates, volts, amps: outcome.currents[device.element.0], ..device_row(machine, device) }
+        })
+        .collect()
+}
+
+/// The documented report; its shape is stable.
+fn to_json(machine: &Machine, reports: &[Report]) -> Value {
+    json!({
+        "machine": machine.identity.id,
+        "sequences": reports.iter().map(|report| sequence_json(machine, report)).collect::<Vec<_>>(),
+    })
+}
+
+fn sequence_json(machine: &Machine, report: &Report) -> Value {
+    let sequence = &machine.sequences[report.sequence.0];
+    json!({
+        "number": sequence.number,
+        "title": sequence.title,
+        "settled": report.settled,
+        "opened": report.opened.iter().map(|(id, amps)| json!({ "id": id, "amps": rounded_amps(*amps) })).collect::<Vec<_>>(),
+        "readings": report.readings.iter().map(|row| json!({
+            "at": row.at,
+            "against": row.against,
+            "quantity": quantity(row.current),
+            "nominal": rounded_volts(row.nominal),
+            "min": row.band.map(|(low, _)| rounded_volts(low)),
+            "max": row.band.map(|(_, high)| rounded_volts(high)),
+            "unit": "V",
+        })).collect::<Vec<_>>(),
+        "devices": report.devices.iter().map(|row| json!({
+            "id": row.id,
+            "volts": rounded_volts(row.volts),
+            "amps": rounded_amps(row.amps),
+            "operates": row.operates,
+        })).collect::<Vec<_>>(),
+    })
+}
+
+fn quantity(current: Current) -> &'static str {
+    match current {
+        Current::Direct => "dc",
+        Current::Alternating => "ac",
+    }
+}
+
+fn text(machine: &Machine, reports: &[Report], faulty: bool) -> String {
+    let mut text = format!("{}, revision {}\n", machine.identity.name, machine.identity.revision);
+    for report in reports {
+        text.push_str(&sequence_text(machine, report, faulty));
+    }
+    text
+}
+
+fn sequence_text(machine: &Machine, report: &Report, faulty: bool) -> String {
+    let sequence = &machine.sequences[report.sequence.0];
+    let mut text = format!("\nsequence {}: {}\n", sequence.number, sequence.title);
+    if !report.settled {
+        text.push_str("  the relays never come to rest\n");
+    }
+    for (id, amps) in &report.opened {
+        text.push_str(&format!("  {id} opens at {} A\n", Numerals::default().three_figures(*amps)));
+    }
+    text.push_str(&readings_text(&report.readings, faulty));
+    text.push('\n');
+    text.push_str(&devices_text(&report.devices));
+    text
+}
+
+fn readings_text(rows: &[ReadingRow], faulty: bool) -> String {
+    let numerals = Numerals::default();
+    let mut head =
+        vec![("red lead", Side::Left), ("black lead", Side::Left), ("reads", Side::Right), ("unit", Side::Left)];
+    if !faulty {
+        head.extend([("lowest", Side::Right), ("highest", Side::Right)]);
+    }
+    let cells = rows
+        .iter()
+        .map(|row| {
+            let mut cells = vec![
+                row.at.clone(),
+                row.against.clone(),
+                numerals.volts(row.nominal),
+                format!("V {}", quantity(row.current)),
+            ];
+            if let Some((low, high)) = row.band {
+                cells.extend([numerals.volts(low), numerals.volts(high)]);
+            }
+            cells
+        })
+        .collect::<Vec<_>>();
+    table::render(&head, &cells)
+}
+
+fn devices_text(rows: &[DeviceRow]) -> String {
+    let numerals = Numerals::default();
+    let cells = rows
+        .iter()
+        .map(|row| {
+            let does = match row.operates {
+                Some(true) => "operates",
+                Some(false) => "rests",
+                None => "",
+            };
+            vec![row.id.clone(), numerals.volts(row.volts), numerals.milliamps(row.amps), does.to_string()]
+        })
+        .collect::<Vec<_>>();
+    table::render(&[("device", Side::Left), ("volts", Side::Right), ("mA", Side::Right), ("", Side::Left)], &cells)
+}

@@ -1,0 +1,100 @@
+//! `build --watch`: builds again whenever a file that was read changes.
+//!
+//! The typesetter's caches and the base stay alive between builds, so that only what changed is set again. Folders are
+//! watched rather than files, since editors replace a file when they save it.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError};
+use std::time::{Duration, Instant};
+
+use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
+
+use super::answer::{Answer, Complaint};
+use super::args::BuildArguments;
+use super::build::{self, Templates};
+use super::terminal::Terminal;
+
+/// Editors save in several steps; a build waits until so long nothing has happened.
+const QUIET: Duration = Duration::from_millis(15);
+
+/// Builds, then waits, until interrupted.
+#[must_use]
+pub fn run(arguments: &BuildArguments, terminal: &Terminal) -> Answer {
+    watch(arguments, terminal).unwrap_or_else(Answer::from)
+}
+
+fn watch(arguments: &BuildArguments, terminal: &Terminal) -> Result<Answer, Complaint> {
+    let (sender, events) = mpsc::channel();
+    let complain = |error: notify::Error| Complaint::new(format!("files cannot be watched: {error}"));
+    let mut watcher = notify::recommended_watcher(move |event| {
+        // The receiver is only gone when the command has ended.
+        let _ = sender.send(event);
+    })
+    .map_err(complain)?;
+    let mut templates = Templates::of(arguments)?;
+    let mut watched = BTreeSet::new();
+    loop {
+        let clock = Instant::now();
+        let (answer, read) = build::once(arguments, &templates, terminal);
+        terminal.say(&format!("{}{}", answer.messages, answer.output));
+        terminal.say(&format!("built in {} ms, watching", clock.elapsed().as_millis()));
+        let read: BTreeSet<PathBuf> = read.iter().filter_map(|path| path.canonicalize().ok()).collect();
+        watch_folders(&mut watcher, arguments, &read, &mut watched).map_err(complain)?;
+        if wait(&events, &read, arguments.templates.as_deref()).is_none() {
+            return Ok(Answer::default());
+        }
+        if arguments.templates.is_some() {
+            // A template that is half saved is said, and the earlier ones stay.
+            match Templates::of(arguments) {
+                Ok(changed) => templates = changed,
+                Err(complaint) => terminal.say(&format!("error: {complaint}")),
+            }
+        }
+    }
+}
+
+/// Watches the folders of all files that were read, and the templates if they come from a folder.
+fn watch_folders(
+    watcher: &mut RecommendedWatcher,
+    arguments: &BuildArguments,
+    read: &BTreeSet<PathBuf>,
+    watched: &mut BTreeSet<PathBuf>,
+) -> Result<(), notify::Error> {
+    let folders = read.iter().filter_map(|path| path.parent()).map(|folder| (folder.to_path_buf(), RecursiveMode::NonRecursive));
+    let templates = arguments.templates.iter().map(|folder| (folder.clone(), RecursiveMode::Recursive));
+    for (folder, mode) in folders.chain(templates) {
+        if watched.insert(folder.clone()) {
+            watcher.watch(&folder, mode)?;
+        }
+    }
+    Ok(())
+}
+
+/// Waits until a file that matters has changed and its folder is quiet; none when there are no events any more.
+fn wait(
+    events: &Receiver<notify::Result<notify::Event>>,
+    read: &BTreeSet<PathBuf>,
+    templates: Option<&Path>,
+) -> Option<()> {
+    let templates = templates.and_then(|folder| folder.canonicalize().ok());
+    let matters = |event: &notify::Event| {
+        !matches!(event.kind, EventKind::Access(_))
+            && event.paths.iter().any(|path| {
+                read.contains(path) || templates.as_ref().is_some_and(|folder| path.starts_with(folder))
+            })
+    };
+    loop {
+        let event = events.recv().ok()?;
+        if !event.as_ref().is_ok_and(matters) {
+            continue;
+        }
+        loop {
+            match events.recv_timeout(QUIET) {
+                Ok(_) => {}
+                Err(RecvTimeoutError::Timeout) => return Some(()),
+                Err(RecvTimeoutError::Disconnected) => return None,
+            }
+        }
+    }
+}
