@@ -1,9 +1,304 @@
-//! Bands.
-use crate::machine::model::SequenceId;
+//! Bands: lowest and highest reading over all healthy machines, proved where it can be.
 
-use super::results::SequenceSolution;
+use std::collections::BTreeSet;
+
+use crate::machine::model::{Current, JointId, PartKind, SequenceId};
+
+use super::kernel::{Extremes, Graph, Kernel, Shown, Work};
+use super::meter::meter_ohms;
+use super::network::DiodeState;
+use super::results::{Band, Certainty, DeviceReading, SequenceSolution};
+use super::scalar::Scalar;
 use super::solver::Solver;
+use super::spans::{Doubts, SpanNets};
+use super::values::Model;
+
+/// Rounds in which the ohms of filaments are closed in on.
+const FILAMENT_ROUNDS: usize = 6;
+
+/// Scratch numbers for both kinds of network.
+#[derive(Default)]
+struct Works {
+    real: Work<f64>,
+    complex: Work<faer::c64>,
+}
+
+const NOTHING: Extremes = Extremes { low: 0.0, high: 0.0, certainty: Certainty::Exact };
 
 impl Solver<'_> {
-    pub(crate) fn add_bands(&self, _sequence: SequenceId, _solution: &mut SequenceSolution) {}
+    /// Fills in all bands of a described sequence.
+    pub(crate) fn add_bands(&self, sequence: SequenceId, solution: &mut SequenceSolution) {
+        let mut works = Works::default();
+        let keep = self.kept_joints();
+        let doubts = self.doubts(sequence, &mut works);
+        let nets = self.span_nets(sequence, &doubts, &keep);
+        let machine = self.circuit.machine;
+        for reading in &mut solution.readings {
+            let ohms = meter_ohms(&machine.meter, reading.nominal, reading.quantity);
+            let at = machine.test_points[reading.at.0].joint;
+            reading.band =
+                band(nets.extremes(reading.quantity, (at, reading.against), Some(ohms), &mut works), reading.nominal);
+            if let Some(drop) = &mut reading.drop {
+                let from = machine.test_points[drop.from.0].joint;
+                let ohms = meter_ohms(&machine.meter, drop.nominal, reading.quantity);
+                drop.band = band(nets.extremes(reading.quantity, (from, at), Some(ohms), &mut works), drop.nominal);
+            }
+        }
+        for device in &mut solution.devices {
+            self.judge(sequence, device, &nets, &mut works);
+        }
+    }
+
+    /// Joints that readings and devices need.
+    fn kept_joints(&self) -> Vec<bool> {
+        let machine = self.circuit.machine;
+        let mut keep = vec![false; machine.joints.len()];
+        for point in &machine.test_points {
+            keep[point.joint.0] = true;
+            keep[point.reference.0] = true;
+        }
+        for (element, model) in self.circuit.elements.models.iter().enumerate() {
+            if matches!(model, Model::Coil(_) | Model::Lamp(_)) {
+                let ends = &machine.elements[element];
+                keep[ends.from.0] = true;
+                keep[ends.to.0] = true;
+            }
+        }
+        keep
+    }
+
+    /// Spans of filaments and diodes that may change sides.
+    fn doubts(&self, sequence: SequenceId, works: &mut Works) -> Doubts {
+        let circuit = &self.circuit;
+        let count = circuit.elements.models.len();
+        let mut doubts = Doubts { filaments: vec![None; count], diodes: vec![false; count] };
+        if circuit.lamps.is_empty() && circuit.diodes.is_empty() {
+            return doubts;
+        }
+        let mut keep = vec![false; circuit.machine.joints.len()];
+        for &element in circuit.lamps.iter().chain(&circuit.diodes) {
+            let ends = &circuit.machine.elements[element];
+            keep[ends.from.0] = true;
+            keep[ends.to.0] = true;
+        }
+        for _ in 0..2 {
+            self.close_in_on_filaments(sequence, &mut doubts, &keep, works);
+            if !self.doubt_diodes(sequence, &mut doubts, &keep, works) {
+                break;
+            }
+        }
+        doubts
+    }
+
+    /// Encloses the ohms of each filament: from anything that could be, to what the volts so far allow.
+    fn close_in_on_filaments(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
+        let circuit = &self.circuit;
+        let most: f64 = circuit.sources.iter().map(|&source| circuit.elements.spans[source][0].high.abs()).sum();
+        let uneven = !self.rests[sequence.0].point.waves.is_empty();
+        for &element in &circuit.lamps {
+            doubts.filaments[element] = Some((self.filament(element, 0.0, 2.0 * most), !uneven));
+        }
+        for _ in 0..FILAMENT_ROUNDS {
+            let nets = self.span_nets(sequence, doubts, keep);
+            let mut moved = false;
+            for &element in &circuit.lamps {
+                let Some((before, proved)) = doubts.filaments[element] else { continue };
+                let volts = nets.heating(self.ends(element), works);
+                let form = self.worst_form(sequence, element);
+                let ohms = self.filament(element, volts.low, volts.high * form);
+                // An enclosure stays one when it is cut by another.
+                let ohms = [ohms[0].max(before[0]), ohms[1].min(before[1])];
+                moved |= ohms[1] - ohms[0] < 0.99 * (before[1] - before[0]);
+                doubts.filaments[element] = Some((ohms, proved && volts.certainty == Certainty::Exact));
+            }
+            if !moved {
+                break;
+            }
+        }
+    }
+
+    /// RMS over average at a lamp behind rectified waves, one without.
+    fn worst_form(&self, sequence: SequenceId, element: usize) -> f64 {
+        let point = &self.rests[sequence.0].point;
+        let direct = point.direct.across(element).abs();
+        if point.waves.is_empty() || direct == 0.0 { 1.0 } else { (point.heating_volts(element) / direct).max(1.0) }
+    }
+
+    fn filament(&self, element: usize, low: f64, high: f64) -> [f64; 2] {
+        let Model::Lamp(lamp) = &self.circuit.elements.models[element] else { return [1.0; 2] };
+        let amperes = self.circuit.elements.spans[element][0];
+        [lamp.ohms(amperes.high, low), lamp.ohms(amperes.low, high)]
+    }
+
+    /// Marks diodes whose state does not hold over the whole box; whether any is new.
+    fn doubt_diodes(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) -> bool {
+        let circuit = &self.circuit;
+        if circuit.diodes.is_empty() {
+            return false;
+        }
+        let nets = self.span_nets(sequence, doubts, keep);
+        let mut fresh = false;
+        for &element in &circuit.diodes {
+            let Model::Diode(diode) = &circuit.elements.models[element] else { continue };
+            let volts = nets.extremes(Current::Direct, self.ends(element), None, works);
+            let breakdown = diode.zener.unwrap_or(f64::INFINITY);
+            let sure = match self.rests[sequence.0].point.inner.diodes[element] {
+                DiodeState::Blocks => volts.high < diode.drop && volts.low > -breakdown,
+                DiodeState::Conducts => volts.low > diode.drop,
+                DiodeState::BreaksDown => volts.high < -breakdown,
+            };
+            if !sure && !doubts.diodes[element] {
+                doubts.diodes[element] = true;
+                fresh = true;
+            }
+        }
+        fresh
+    }
+
+    fn ends(&self, element: usize) -> (JointId, JointId) {
+        let ends = &self.circuit.machine.elements[element];
+        (ends.from, ends.to)
+    }
+
+    /// The band of a device's volts, and whether it operates on every healthy machine.
+    fn judge(&self, sequence: SequenceId, device: &mut DeviceReading, nets: &SpanNets, works: &mut Works) {
+        if device.operates.is_none() || matches!(self.circuit.machine.part(device.part).kind, PartKind::Speaker(_)) {
+            return;
+        }
+        let volts = nets.extremes(device.quantity, self.ends(device.element.0), None, works);
+        let volts = band(volts, device.volts);
+        device.band = Some(volts);
+        if device.operates == Some(true) {
+            let least = if volts.low > 0.0 { volts.low } else { (-volts.high).max(0.0) };
+            device.operates_at_worst = self.needed(sequence, device).map(|needed| least >= needed);
+        }
+    }
+
+    /// Volts that a device needs in a sequence: those to hold where it was in before, else those to operate.
+    fn needed(&self, sequence: SequenceId, device: &DeviceReading) -> Option<f64> {
+        let machine = self.circuit.machine;
+        if let PartKind::Lamp(lamp) = &machine.part(device.part).kind {
+            return Some(super::describe::LIT * lamp.nominal.value());
+        }
+        let coil = self.circuit.coil_of(device.part, device.element)?;
+        let before = machine.sequences[sequence.0].after;
+        let held = matches!(machine.part(device.part).kind, PartKind::Relay(_))
+            && before.is_some_and(|before| self.rests[before.0].positions.energised[device.part.0]);
+        Some(if held { coil.release.value() } else { coil.operate.value() })
+    }
+
+    /// Whether some relay could stand otherwise on a healthy machine.
+    pub(crate) fn relays_in_doubt(&self, sequence: SequenceId, solution: &SequenceSolution) -> bool {
+        if !solution.settling.is_settled() {
+            return true;
+        }
+        let mut coils: BTreeSet<_> = BTreeSet::new();
+        for device in &solution.devices {
+            let (Some(coil), Some(band)) = (self.circuit.coil_of(device.part, device.element), device.band) else {
+                continue;
+            };
+            if !matches!(self.circuit.machine.part(device.part).kind, PartKind::Relay(_)) {
+                continue;
+            }
+            let (least, most) = magnitudes(band.low, band.high);
+            let in_doubt = match device.operates {
+                Some(true) => self.needed(sequence, device).is_some_and(|needed| least <= needed),
+                _ => most >= coil.operate.value(),
+            };
+            if in_doubt {
+                coils.insert(device.part);
+            }
+        }
+        !coils.is_empty()
+    }
+}
+
+impl SpanNets {
+    /// Extremes of what is read between two joints.
+    fn extremes(
+        &self,
+        quantity: Current,
+        leads: (JointId, JointId),
+        meter: Option<f64>,
+        works: &mut Works,
+    ) -> Extremes {
+        match quantity {
+            Current::Direct => direct(&self.direct, leads, meter, works),
+            Current::Alternating => self.alternating(leads, meter, works),
+        }
+    }
+
+    fn alternating(&self, (red, black): (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
+        let mut squares = NOTHING;
+        for graph in &self.alternating {
+            let Some(kernel) = kernel(graph, (red, black), meter) else { continue };
+            let extremes = match kernel.in_phase() {
+                Some(real) => {
+                    let signed = real.extremes(&mut works.real);
+                    let (low, high) = magnitudes(signed.low, signed.high);
+                    Extremes { low, high, ..signed }
+                }
+                None => kernel.extremes(&mut works.complex),
+            };
+            squares.low += extremes.low * extremes.low;
+            squares.high += extremes.high * extremes.high;
+            squares.certainty = squares.certainty.max(extremes.certainty);
+        }
+        Extremes { low: squares.low.sqrt(), high: squares.high.sqrt(), ..squares }
+    }
+
+    /// Extremes of the RMS of everything across a lamp.
+    fn heating(&self, ends: (JointId, JointId), works: &mut Works) -> Extremes {
+        let steady = direct(&self.direct, ends, None, works);
+        let (low, high) = magnitudes(steady.low, steady.high);
+        let alternating = self.alternating(ends, None, works);
+        Extremes {
+            low: low.hypot(alternating.low),
+            high: high.hypot(alternating.high),
+            certainty: steady.certainty.max(alternating.certainty),
+        }
+    }
+}
+
+fn direct(graph: &Graph<f64>, leads: (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
+    kernel(graph, leads, meter).map_or(NOTHING, |kernel| kernel.extremes(&mut works.real))
+}
+
+fn kernel<T: Scalar + Shown>(
+    graph: &Graph<T>,
+    (red, black): (JointId, JointId),
+    meter: Option<f64>,
+) -> Option<Kernel<T>> {
+    if red == black { None } else { graph.kernel(red.0, black.0, meter) }
+}
+
+/// Least and greatest magnitude of a span.
+fn magnitudes(low: f64, high: f64) -> (f64, f64) {
+    if low >= 0.0 {
+        (low, high)
+    } else if high <= 0.0 {
+        (-high, -low)
+    } else {
+        (0.0, high.max(-low))
+    }
+}
+
+/// A band that holds the nominal value, whatever the last digit of both.
+fn band(extremes: Extremes, nominal: f64) -> Band {
+    Band { low: extremes.low.min(nominal), high: extremes.high.max(nominal), certainty: extremes.certainty }
+}
+
+/// Takes back the claim of proof where a relay could stand otherwise.
+pub(crate) fn downgrade(solution: &mut SequenceSolution) {
+    for reading in &mut solution.readings {
+        reading.band.certainty = Certainty::Searched;
+        if let Some(drop) = &mut reading.drop {
+            drop.band.certainty = Certainty::Searched;
+        }
+    }
+    for device in &mut solution.devices {
+        if let Some(band) = &mut device.band {
+            band.certainty = Certainty::Searched;
+        }
+    }
 }

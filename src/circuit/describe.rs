@@ -13,7 +13,7 @@ use super::solver::{Effort, Solver};
 use super::values::{CoilModel, Model};
 
 /// Share of its rated volts at which a lamp is taken to be lit: by the 3.4th power law a sixth of its light is left.
-const LIT: f64 = 0.6;
+pub(crate) const LIT: f64 = 0.6;
 /// Volts at which a loudspeaker is taken to sound.
 const HEARD: f64 = 0.1;
 

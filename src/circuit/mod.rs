@@ -19,6 +19,7 @@ mod drops;
 mod elimination;
 mod error;
 mod faulted;
+mod kernel;
 mod kirchhoff;
 mod meter;
 mod network;
@@ -27,6 +28,7 @@ mod rectifier;
 mod scalar;
 mod settle;
 mod solver;
+mod spans;
 mod values;
 
 pub use change::Change;
@@ -35,7 +37,7 @@ pub use faulted::Outcome;
 pub use meter::MeterReading;
 pub use results::{SequenceSolution, Solution};
 pub use settle::opening_current;
-pub use solver::{Effort, Solver};
+pub use solver::{Effort, SampleReading, Solver};
 
 /// Solves all sequences of a machine.
 ///

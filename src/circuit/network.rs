@@ -84,18 +84,13 @@ pub(crate) struct Field<T> {
     pub(crate) structure: Arc<Structure>,
     pub(crate) branches: Branches<T>,
     pub(crate) factor: Factor<T>,
-    /// Voltage of a joint beyond its shift, see [`Field::volts`].
+    /// Voltage of each joint beyond its shift, against the last joint of its island.
     beyond: Vec<T>,
     /// Source voltages along the supplies: taken out before solving, so that stiff supplies lose no digits.
     shift: Vec<T>,
 }
 
 impl<T: Scalar> Field<T> {
-    /// Voltage of a joint against the last joint of its island.
-    pub(crate) fn volts(&self, joint: usize) -> T {
-        self.beyond[joint] + self.shift[joint]
-    }
-
     /// Voltage from one joint to another of the same island.
     pub(crate) fn between(&self, from: usize, to: usize) -> T {
         (self.beyond[from] - self.beyond[to]) + (self.shift[from] - self.shift[to])
@@ -472,7 +467,7 @@ pub(crate) struct Inner {
     pub(crate) feeds: Vec<Option<(f64, f64)>>,
 }
 
-fn alternating(model: &Model) -> Option<f64> {
+pub(crate) fn alternating(model: &Model) -> Option<f64> {
     match model {
         Model::Source(source) if source.current == Current::Alternating && source.rectifier.is_none() => {
             Some(source.frequency)
@@ -519,7 +514,7 @@ fn scale(part: PartId, changes: &[Change]) -> f64 {
     changes.iter().filter_map(factor).product()
 }
 
-fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> c64 {
+pub(crate) fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> c64 {
     match coil {
         CoilModel::Impedance => {
             let resistive = ohms.min(impedance);

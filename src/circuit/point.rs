@@ -82,7 +82,7 @@ impl Circuit<'_> {
     }
 
     /// Source volts and ohms that stand for a rectifier which delivers so many amperes.
-    fn source_of(&self, feed: &Feed, amperes: f64) -> (f64, f64) {
+    pub(crate) fn source_of(&self, feed: &Feed, amperes: f64) -> (f64, f64) {
         if feed.reservoir > 0.0 && feed.winding > 0.0 {
             let tangent = self.curve(feed).tangent(amperes);
             (tangent.volts, tangent.ohms)

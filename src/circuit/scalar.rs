@@ -29,8 +29,6 @@ pub(crate) trait Scalar:
     fn size(self) -> f64;
     /// As a complex number.
     fn complex(self) -> c64;
-    /// Whether every part is a number.
-    fn is_finite(self) -> bool;
 }
 
 impl Scalar for f64 {
@@ -45,9 +43,6 @@ impl Scalar for f64 {
     fn complex(self) -> c64 {
         c64::new(self, 0.0)
     }
-    fn is_finite(self) -> bool {
-        self.is_finite()
-    }
 }
 
 impl Scalar for c64 {
@@ -61,8 +56,5 @@ impl Scalar for c64 {
     }
     fn complex(self) -> c64 {
         self
-    }
-    fn is_finite(self) -> bool {
-        self.re.is_finite() && self.im.is_finite()
     }
 }

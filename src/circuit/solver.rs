@@ -1,12 +1,13 @@
 //! The solver of one machine: prepared once, then asked for all sequences, for faults, for single readings.
 
-use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Setting};
+use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Setting, TestPoint};
 
+use super::bands::downgrade;
 use super::change::Change;
 use super::error::CircuitError;
 use super::meter::{Islands, MeterReading, Scratch};
 use super::network::{Circuit, Extra, Positions, Situation};
-use super::results::Solution;
+use super::results::{SequenceSolution, Solution};
 use super::settle::Rest;
 use super::values::LEAST_OHMS;
 
@@ -17,6 +18,15 @@ pub enum Effort {
     Nominal,
     /// Bands over all healthy machines as well.
     Bands,
+}
+
+/// Both ranges of a meter at one test point.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SampleReading {
+    /// Volts on the DC range.
+    pub direct: f64,
+    /// Volts on the AC range.
+    pub alternating: f64,
 }
 
 /// A machine made ready to be solved: order of elimination, nominal state of every sequence, caches.
@@ -61,7 +71,52 @@ impl<'m> Solver<'m> {
     /// Solves all sequences in the order of their numbers.
     #[must_use]
     pub fn solve(&self, effort: Effort) -> Solution {
-        Solution { sequences: (0..self.rests.len()).map(|index| self.describe(SequenceId(index), effort)).collect() }
+        let mut sequences: Vec<SequenceSolution> =
+            (0..self.rests.len()).map(|index| self.describe(SequenceId(index), effort)).collect();
+        if effort == Effort::Bands {
+            self.spread_doubt(&mut sequences);
+        }
+        Solution { sequences }
+    }
+
+    /// Takes back the claim of proof where a relay could stand otherwise, there or in a sequence that leads there.
+    fn spread_doubt(&self, sequences: &mut [SequenceSolution]) {
+        let mut doubted = vec![false; sequences.len()];
+        for index in self.in_order() {
+            let before = self.circuit.machine.sequences[index].after;
+            doubted[index] = before.is_some_and(|before| doubted[before.0])
+                || self.relays_in_doubt(SequenceId(index), &sequences[index]);
+            if doubted[index] {
+                downgrade(&mut sequences[index]);
+            }
+        }
+    }
+
+    /// How many shares [`Solver::readings_with`] takes: two for each element, of which many have no effect.
+    #[must_use]
+    pub fn parameters(&self) -> usize {
+        2 * self.circuit.elements.models.len()
+    }
+
+    /// Readings of all test points on one healthy machine, whose values lie so far between their lowest (0) and highest
+    /// (1), with relays as on the nominal machine.
+    ///
+    /// # Errors
+    /// As for [`Solver::new`], of that machine.
+    pub fn readings_with(&self, sequence: SequenceId, shares: &[f64]) -> Result<Vec<SampleReading>, CircuitError> {
+        let values = self.circuit.elements.at(shares);
+        let situation = Situation { values: &values, ..self.nominal(sequence) };
+        let rest = &self.rests[sequence.0];
+        let point = self.circuit.point(&situation, &rest.positions, rest.point.inner.clone())?;
+        let islands = Islands::of(&point);
+        let mut scratch = Scratch::default();
+        let machine = self.circuit.machine;
+        let read = |at: &TestPoint| {
+            let leads = (at.joint, at.reference);
+            let both = self.circuit.read(&point, &islands, leads, &machine.meter, &mut scratch);
+            SampleReading { direct: both.direct, alternating: both.alternating }
+        };
+        Ok(machine.test_points.iter().map(read).collect())
     }
 
     /// What a meter shows between any two joints in a sequence, on the range that shows most, with changes to the machine.

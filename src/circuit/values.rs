@@ -33,26 +33,10 @@ impl Span {
         Self { low: floor(span.low), nominal: floor(span.nominal), high: floor(span.high) }
     }
 
-    /// Whether healthy machines differ in it.
-    pub(crate) fn varies(self) -> bool {
-        self.low < self.high
-    }
-
     /// The value so far between low and high.
     pub(crate) fn at(self, share: f64) -> f64 {
         self.low + share * (self.high - self.low)
     }
-}
-
-/// Which value of each span is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Side {
-    /// The lowest.
-    Low,
-    /// The stated one.
-    Nominal,
-    /// The highest.
-    High,
 }
 
 /// One choice of all values: two for each element, see [`Model`].

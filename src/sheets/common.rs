@@ -364,3 +364,35 @@ pub fn fitted_text(material: &Material<'_>, fitted: &FittedFuse) -> String {
     let rated = material.options.words.numerals.quantity(fitted.rated);
     fitted.speed.as_ref().map_or_else(|| rated.clone(), |speed| format!("{speed} {rated}"))
 }
+
+/// What is printed on a part or stands in its parts list: `T 2 A`, `4.7 Ω 5 W`, `6.3 V 250 mA`; none for parts without.
+#[must_use]
+pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
+    let numerals = material.options.words.numerals;
+    match &part.kind {
+        PartKind::Supply(supply) => {
+            Some(format!("{} {}", numerals.quantity(supply.voltage.nominal), current(supply.current)))
+        }
+        PartKind::Fuse(fuse) => Some(fuse_text(material, fuse)),
+        PartKind::Relay(relay) => Some(numerals.quantity(relay.coil.resistance.nominal)),
+        PartKind::Solenoid(coil) | PartKind::Motor(coil) => Some(numerals.quantity(coil.resistance.nominal)),
+        PartKind::Lamp(lamp) => {
+            Some(format!("{} {}", numerals.quantity(lamp.nominal), numerals.quantity(lamp.current.nominal)))
+        }
+        PartKind::Resistor(resistor) => Some(match resistor.power {
+            Some(power) => {
+                format!("{} {}", numerals.quantity(resistor.resistance.nominal), numerals.quantity(power))
+            }
+            None => numerals.quantity(resistor.resistance.nominal),
+        }),
+        PartKind::Capacitor(capacitor) => Some(numerals.quantity(capacitor.capacitance.nominal)),
+        PartKind::Inductor(inductor) => Some(numerals.quantity(inductor.inductance.nominal)),
+        PartKind::Speaker(speaker) => Some(numerals.quantity(speaker.impedance.nominal)),
+        PartKind::Switch(_)
+        | PartKind::Cam(_)
+        | PartKind::Selector(_)
+        | PartKind::Diode(_)
+        | PartKind::Plug(_)
+        | PartKind::Wire(_) => None,
+    }
+}

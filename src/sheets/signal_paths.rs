@@ -6,8 +6,10 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::common;
-use super::{DocumentKind, Material, Sheet};
+use super::{DocumentKind, Material, Paper, Sheet};
+use crate::circuit::path;
 use crate::circuit::results::Settling;
+use crate::drawing::{self, Style, SymbolStyle};
 use crate::machine::model::{Machine, NoteSubject, PartId, PartKind, Sequence, SequenceId};
 use crate::spec::units::Amperes;
 
@@ -52,7 +54,11 @@ fn sequence_sheet(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(S
     let machine = material.machine;
     let sequence = &machine.sequences[id.0];
     let solved = material.solution.sequence(id);
-    let _ = drawings;
+    let figures = figures(material, id, drawings);
+    let mut alerts = alerts(material, id);
+    if figures.is_empty() {
+        alerts.push(material.options.words.get("signal-paths.no-path"));
+    }
     SequenceSheet {
         number: sequence.number.to_string(),
         title: sequence.title.clone(),
@@ -60,10 +66,10 @@ fn sequence_sheet(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(S
         note: note(machine, id, sequence),
         acts: common::part_ids(machine, &sequence.acts).join(", "),
         before: before(material, sequence),
-        alerts: alerts(material, id),
-        figures: Vec::new(),
+        alerts,
+        figures,
         order: None,
-        roll: Vec::new(),
+        roll: roll(material, id),
         suspects: Vec::new(),
         alike: Vec::new(),
         unseen: Vec::new(),
@@ -158,4 +164,74 @@ fn alerts(material: &Material<'_>, id: SequenceId) -> Vec<String> {
         alerts.push(words.fill("signal-paths.manual-says", &[("stated", &stated), ("computed", &computed)]));
     }
     alerts
+}
+
+/// Width of the drawings on a sheet across, in millimetres.
+fn drawing_width(paper: Paper) -> f64 {
+    /// Margins left and right.
+    const MARGINS: f64 = 34.0;
+    paper.size().1 - MARGINS
+}
+
+/// Draws the paths of a sequence; the drawings get names of their own in the order of the document.
+fn figures(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(String, String)>) -> Vec<Value> {
+    /// Height that leaves room for the check order below, in millimetres.
+    const HEIGHT: f64 = 145.0;
+    let style = Style {
+        symbols: if material.options.north_american { SymbolStyle::NorthAmerican } else { SymbolStyle::Iec },
+        width: drawing_width(material.options.paper),
+        height: HEIGHT,
+        shelf: false,
+        words: &material.options.words,
+    };
+    drawing::path_sheets(material.machine, material.solution, id, &style, &[])
+        .into_iter()
+        .map(|drawn| {
+            let path = format!("/fig/{}.svg", drawings.len() + 1);
+            drawings.push((path.clone(), drawn.svg));
+            json!({ "path": path, "alt": drawn.alt, "width": drawn.width, "height": drawn.height })
+        })
+        .collect()
+}
+
+/// The roll call of a sequence: every part of its paths once, a series group in one line.
+fn roll(material: &Material<'_>, id: SequenceId) -> Vec<RollLine> {
+    let mut lines: Vec<RollLine> = Vec::new();
+    for part in path::needed_parts(material.machine, material.solution, id) {
+        let line = roll_line(material, part);
+        if !lines.iter().any(|known| known.id == line.id) {
+            lines.push(line);
+        }
+    }
+    lines
+}
+
+/// A part of the roll call: what it is, where it sits, between which wires.
+fn roll_line(material: &Material<'_>, id: PartId) -> RollLine {
+    let machine = material.machine;
+    let part = machine.part(id);
+    let mut what: Vec<String> = Vec::new();
+    what.extend(common::rating(material, part));
+    what.extend(part.label.clone());
+    what.extend(part.location.clone());
+    what.extend(between_wires(material, id));
+    RollLine { id: common::group_name(part), what: what.join(", ") }
+}
+
+/// The wires between which a small part with two ends is soldered.
+fn between_wires(material: &Material<'_>, id: PartId) -> Option<String> {
+    let machine = material.machine;
+    let part = machine.part(id);
+    let &[element] = part.elements.as_slice() else { return None };
+    let element = machine.element(element);
+    let end = |joint| {
+        let wires = common::wires_at(machine, joint);
+        if wires.is_empty() {
+            Some(&machine.joint(joint)).filter(|joint| joint.named).map(|joint| joint.name.clone())
+        } else {
+            Some(wires.join(" "))
+        }
+    };
+    let values = (end(element.from)?, end(element.to)?);
+    Some(material.options.words.fill("signal-paths.between", &[("from", &values.0), ("to", &values.1)]))
 }

@@ -3,14 +3,41 @@
 //! Values named "worked by hand" come from nodal analysis in closed form or from a calculation done outside this project
 //! with the method that stands beside them.
 
-pub mod build;
+pub(crate) mod build;
 
+mod bands;
 mod faults;
 mod laws;
 
 /// Fails unless two numbers agree within so much of the second, or within a billionth.
 #[track_caller]
-pub fn near(actual: f64, expected: f64, relative: f64) {
+pub(crate) fn near(actual: f64, expected: f64, relative: f64) {
     let allowed = relative * expected.abs() + 1e-9;
     assert!((actual - expected).abs() <= allowed, "got {actual}, expected {expected} within {allowed}");
+}
+
+/// Repeatable random numbers (xorshift of Marsaglia).
+pub(crate) struct Random(u64);
+
+impl Random {
+    pub(crate) fn new(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
+    }
+
+    pub(crate) fn next(&mut self) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0
+    }
+
+    /// From 0 to 1.
+    pub(crate) fn share(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    /// From 0 to `count - 1`.
+    pub(crate) fn below(&mut self, count: usize) -> usize {
+        (self.next() % count as u64) as usize
+    }
 }

@@ -34,13 +34,15 @@ impl Observation {
 pub struct Prediction {
     /// Its size, such as the ohms added, for continuous faults.
     pub size: Option<f64>,
+    /// How likely this size is beside the others of its grid, and how well it agrees with what else was seen.
+    pub weight: f64,
     /// Predicted readings.
     pub values: Vec<f64>,
     /// For each common tolerance the change of all readings at one standard deviation.
     pub common: Vec<Vec<f64>>,
 }
 
-/// A fault with its weight and the sizes that it may have, equally likely.
+/// A fault with its weight and the sizes that it may have.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Hypothesis {
     /// Weight of any scale.
@@ -126,6 +128,9 @@ pub fn rank(hypotheses: &[Hypothesis], observations: &[Observation], misreading:
         })
         .collect();
     let all = log_sum(logs.iter().copied());
+    if all == f64::NEG_INFINITY {
+        return Err(RankingError::NoWeight);
+    }
     let shares: Vec<f64> = logs.iter().map(|log| (log - all).exp()).collect();
     let misread = misread_shares(hypotheses, &scores, observations.len(), all);
     let misfit = scores.iter().flatten().map(|score| score.misfit).fold(f64::INFINITY, f64::min);
@@ -145,7 +150,14 @@ fn verify(hypotheses: &[Hypothesis], observations: &[Observation]) -> Result<(),
     let sound = observations.iter().all(|one| {
         one.value.is_finite() && one.variance(0.0) > 0.0 && one.variance(0.0).is_finite() && one.range > 0.0
     });
-    if !sound || !hypotheses.iter().all(|one| !one.grid.is_empty() && one.grid.iter().all(fits) && one.weight >= 0.0) {
+    if !sound
+        || !hypotheses.iter().all(|one| {
+            !one.grid.is_empty()
+                && one.grid.iter().all(fits)
+                && one.weight >= 0.0
+                && one.grid.iter().all(|point| point.weight >= 0.0)
+        })
+    {
         return Err(RankingError::BadNumber);
     }
     let total: f64 = hypotheses.iter().map(|one| one.weight).sum();
@@ -166,7 +178,7 @@ struct Score {
 fn score(prediction: &Prediction, observations: &[Observation], misreading: f64) -> Score {
     let count = observations.len();
     if count == 0 {
-        return Score { log: 0.0, misread: Vec::new(), misfit: 0.0 };
+        return Score { log: prediction.weight.ln(), misread: Vec::new(), misfit: 0.0 };
     }
     let gauss = Gauss::new(prediction, observations);
     #[expect(clippy::cast_precision_loss, reason = "a person takes few readings")]
@@ -182,7 +194,9 @@ fn score(prediction: &Prediction, observations: &[Observation], misreading: f64)
         .collect();
     let all_wrong: f64 = observations.iter().map(|one| misreading.ln() - one.range.ln()).sum();
     let log = log_sum(misread.iter().copied().chain([sound, all_wrong]));
-    Score { log, misread, misfit: gauss.distance / number }
+    let prior = prediction.weight.ln();
+    let misread = misread.into_iter().map(|one| one + prior).collect();
+    Score { log: log + prior, misread, misfit: gauss.distance / number }
 }
 
 /// A normal density at the readings.

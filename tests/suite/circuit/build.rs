@@ -9,15 +9,15 @@ use benchleaf::spec::diagnostic::Place;
 use benchleaf::spec::units::{Amperes, Celsius, Farads, Henries, Hertz, Ohms, Unit, Volts};
 
 /// A value with its lowest and highest healthy one.
-pub type Span = (f64, f64, f64);
+pub(crate) type Span = (f64, f64, f64);
 
 /// A value without spread.
-pub fn exactly(value: f64) -> Span {
+pub(crate) fn exactly(value: f64) -> Span {
     (value, value, value)
 }
 
 /// A value with so many percent to either side.
-pub fn percent(value: f64, share: f64) -> Span {
+pub(crate) fn percent(value: f64, share: f64) -> Span {
     (value * (1.0 - share / 100.0), value, value * (1.0 + share / 100.0))
 }
 
@@ -26,13 +26,13 @@ fn toleranced<U: Unit>((low, nominal, high): Span) -> Toleranced<U> {
 }
 
 /// A machine under construction.
-pub struct Bench {
-    pub machine: Machine,
+pub(crate) struct Bench {
+    pub(crate) machine: Machine,
 }
 
 impl Bench {
     /// An empty machine with its reference joint and a meter of 10 MΩ.
-    pub fn new(reference: &str) -> Self {
+    pub(crate) fn new(reference: &str) -> Self {
         let identity = Identity {
             id: "bench".into(),
             name: "bench".into(),
@@ -70,7 +70,7 @@ impl Bench {
     }
 
     /// The joint of this name, made if new.
-    pub fn joint(&mut self, name: &str) -> JointId {
+    pub(crate) fn joint(&mut self, name: &str) -> JointId {
         self.machine.joint_named(name).unwrap_or_else(|| {
             self.machine.joints.push(Joint { name: name.into(), named: true, place: Place::default() });
             JointId(self.machine.joints.len() - 1)
@@ -78,7 +78,7 @@ impl Bench {
     }
 
     /// A part without elements.
-    pub fn part(&mut self, id: &str, kind: PartKind) -> PartId {
+    pub(crate) fn part(&mut self, id: &str, kind: PartKind) -> PartId {
         self.machine.parts.push(Part {
             id: id.into(),
             label: None,
@@ -96,7 +96,7 @@ impl Bench {
     }
 
     /// An element of a part.
-    pub fn element(&mut self, part: PartId, law: Law, from: &str, to: &str) -> ElementId {
+    pub(crate) fn element(&mut self, part: PartId, law: Law, from: &str, to: &str) -> ElementId {
         let (from, to) = (self.joint(from), self.joint(to));
         let id = ElementId(self.machine.elements.len());
         let name = self.machine.part(part).id.clone();
@@ -132,13 +132,13 @@ impl Bench {
     }
 
     /// DC supply.
-    pub fn dc(&mut self, id: &str, volts: Span, internal: Span, from: &str, to: &str) -> ElementId {
+    pub(crate) fn dc(&mut self, id: &str, volts: Span, internal: Span, from: &str, to: &str) -> ElementId {
         let supply = self.plain(volts, internal, Current::Direct, from, to);
         self.supply(id, supply)
     }
 
     /// AC supply.
-    pub fn ac(
+    pub(crate) fn ac(
         &mut self,
         id: &str,
         (volts, hertz, degrees): (f64, f64, f64),
@@ -153,7 +153,7 @@ impl Bench {
     }
 
     /// Rectified supply of 50 Hz.
-    pub fn rectified(
+    pub(crate) fn rectified(
         &mut self,
         id: &str,
         (volts, internal): (f64, f64),
@@ -170,13 +170,13 @@ impl Bench {
     }
 
     /// Resistor.
-    pub fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
+    pub(crate) fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
         let kind = PartKind::Resistor(Resistor { resistance: toleranced(ohms), power: None });
         self.single(id, kind, Law::Resistance(toleranced(ohms)), from, to)
     }
 
     /// Fuse by IEC gates.
-    pub fn fuse(&mut self, id: &str, rated: f64, cold: Span, from: &str, to: &str) -> ElementId {
+    pub(crate) fn fuse(&mut self, id: &str, rated: f64, cold: Span, from: &str, to: &str) -> ElementId {
         let fuse = Fuse {
             rated: Amperes::new(rated),
             speed: Some("T".into()),
@@ -192,7 +192,7 @@ impl Bench {
     }
 
     /// Switch that closes when operated.
-    pub fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
+    pub(crate) fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
         let contacts = vec![Contact { terminals: "1-2".into(), form: ContactForm::Make }];
         let switch = Switch { contacts, driven_by: None, timing: None, operated_by: None };
         let part = self.part(id, PartKind::Switch(switch));
@@ -202,7 +202,7 @@ impl Bench {
     }
 
     /// A winding's data: ohms, nominal, operate and release volts.
-    pub fn winding(ohms: Span, nominal: f64, operate: f64, release: f64) -> Coil {
+    pub(crate) fn winding(ohms: Span, nominal: f64, operate: f64, release: f64) -> Coil {
         Coil {
             resistance: toleranced(ohms),
             inductance: None,
@@ -217,25 +217,32 @@ impl Bench {
     }
 
     /// Relay with its coil between two joints.
-    pub fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
+    pub(crate) fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
         let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new() }));
         self.element(part, Law::Winding, from, to);
         part
     }
 
     /// Contact of a relay.
-    pub fn contact(&mut self, relay: PartId, when_energised: bool, closed: f64, from: &str, to: &str) -> ElementId {
+    pub(crate) fn contact(
+        &mut self,
+        relay: PartId,
+        when_energised: bool,
+        closed: f64,
+        from: &str,
+        to: &str,
+    ) -> ElementId {
         let gate = Gate::Relay { relay, when_energised };
         self.element(relay, Law::Contact { closed: toleranced(exactly(closed)), gate }, from, to)
     }
 
     /// Solenoid.
-    pub fn solenoid(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> ElementId {
+    pub(crate) fn solenoid(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> ElementId {
         self.single(id, PartKind::Solenoid(coil), Law::Winding, from, to)
     }
 
     /// Lamp.
-    pub fn lamp(&mut self, id: &str, volts: f64, amperes: Span, from: &str, to: &str) -> ElementId {
+    pub(crate) fn lamp(&mut self, id: &str, volts: f64, amperes: Span, from: &str, to: &str) -> ElementId {
         let rated = volts / amperes.1;
         let lamp = Lamp {
             nominal: Volts::new(volts),
@@ -247,7 +254,15 @@ impl Bench {
     }
 
     /// Diode, anode first.
-    pub fn diode(&mut self, id: &str, drop: f64, on: f64, zener: Option<f64>, from: &str, to: &str) -> ElementId {
+    pub(crate) fn diode(
+        &mut self,
+        id: &str,
+        drop: f64,
+        on: f64,
+        zener: Option<f64>,
+        from: &str,
+        to: &str,
+    ) -> ElementId {
         let diode = Diode {
             drop: Volts::new(drop),
             on_resistance: Ohms::new(on),
@@ -260,28 +275,28 @@ impl Bench {
     }
 
     /// Capacitor.
-    pub fn capacitor(&mut self, id: &str, farads: f64, from: &str, to: &str) -> ElementId {
+    pub(crate) fn capacitor(&mut self, id: &str, farads: f64, from: &str, to: &str) -> ElementId {
         let kind =
             PartKind::Capacitor(Capacitor { capacitance: toleranced(exactly(farads)), voltage: None, bleeder: None });
         self.single(id, kind, Law::Capacitance, from, to)
     }
 
     /// Inductor.
-    pub fn inductor(&mut self, id: &str, henries: f64, ohms: f64, from: &str, to: &str) -> ElementId {
+    pub(crate) fn inductor(&mut self, id: &str, henries: f64, ohms: f64, from: &str, to: &str) -> ElementId {
         let inductor =
             Inductor { inductance: toleranced::<Henries>(exactly(henries)), resistance: toleranced(exactly(ohms)) };
         self.single(id, PartKind::Inductor(inductor), Law::Inductance, from, to)
     }
 
     /// Test point at the joint of the same name, against the machine's reference.
-    pub fn point(&mut self, name: &str) {
+    pub(crate) fn point(&mut self, name: &str) {
         let joint = self.joint(name);
         let reference = self.machine.reference;
         self.point_between(name, joint, reference);
     }
 
     /// Test point with its own reference.
-    pub fn point_between(&mut self, name: &str, joint: JointId, reference: JointId) {
+    pub(crate) fn point_between(&mut self, name: &str, joint: JointId, reference: JointId) {
         self.machine.test_points.push(TestPoint {
             id: name.into(),
             joint,
@@ -295,7 +310,7 @@ impl Bench {
     }
 
     /// The next sequence, with these switches operated.
-    pub fn sequence(&mut self, operated: &[PartId], after: Option<SequenceId>) -> SequenceId {
+    pub(crate) fn sequence(&mut self, operated: &[PartId], after: Option<SequenceId>) -> SequenceId {
         let number = i64::try_from(self.machine.sequences.len()).unwrap_or_default() + 1;
         self.machine.sequences.push(Sequence {
             number,

@@ -46,7 +46,7 @@ fn predict(size: Option<f64>, ladder: Ladder, points: &[usize], common: bool) ->
     let all = ladder.readings();
     let values: Vec<f64> = points.iter().map(|&point| all[point]).collect();
     let supply = values.iter().map(|value| 0.05 * value).collect();
-    Prediction { size, values, common: if common { vec![supply] } else { Vec::new() } }
+    Prediction { size, weight: 1.0, values, common: if common { vec![supply] } else { Vec::new() } }
 }
 
 fn observe(values: &[f64]) -> Vec<Observation> {

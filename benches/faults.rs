@@ -1,0 +1,78 @@
+//! How long fault finding takes on the demo machines, and how well it finds their own faults again.
+//!
+//! Run with `cargo bench --bench faults`.
+#![expect(clippy::print_stdout, reason = "a benchmark prints its table")]
+
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use benchleaf::circuit::{Effort, Solver};
+use benchleaf::faults::{self, Findings};
+use benchleaf::machine;
+
+fn main() {
+    for path in demo_machines() {
+        let opened = match machine::open(&path) {
+            Ok(opened) => opened,
+            Err(refused) => {
+                println!("{}: refused\n{}", path.display(), refused.report.render(&refused.sources, false));
+                continue;
+            }
+        };
+        let machine = &opened.machine;
+        let Ok(solver) = Solver::new(machine) else {
+            println!("{}: no solution", path.display());
+            continue;
+        };
+        let start = Instant::now();
+        let solution = solver.solve(Effort::Bands);
+        let solved = start.elapsed();
+        let start = Instant::now();
+        let findings = faults::analyse(machine, &solver, &solution);
+        let analysed = start.elapsed();
+        println!(
+            "{}: {} parts, {} elements, {} sequences, {} faults; solved in {:.1} ms, analysed in {:.1} ms",
+            machine.identity.name,
+            machine.parts.len(),
+            machine.elements.len(),
+            machine.sequences.len(),
+            findings.dictionary.faults.len(),
+            solved.as_secs_f64() * 1e3,
+            analysed.as_secs_f64() * 1e3
+        );
+        print_orders(&findings);
+    }
+}
+
+fn demo_machines() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("specs");
+    let mut files: Vec<PathBuf> = std::fs::read_dir(folder)
+        .map(|entries| entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect())
+        .unwrap_or_default();
+    files.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    files.sort();
+    files
+}
+
+fn print_orders(findings: &Findings) {
+    println!("  seq  suspects  steps  minutes   bound  best?  along path  from supply  from load  half-split");
+    for sequence in &findings.sequences {
+        let Some(search) = &sequence.search else {
+            println!("  {:>3}  nobody", sequence.number);
+            continue;
+        };
+        println!(
+            "  {:>3}  {:>8}  {:>5}  {:>7.2} {:>7.2}  {:>5}  {:>10.2}  {:>11.2}  {:>9.2}  {:>10.2}",
+            sequence.number,
+            sequence.suspects.len(),
+            search.steps.len(),
+            search.minutes,
+            search.bound,
+            if search.optimal { "yes" } else { "near" },
+            search.baselines.along_the_path,
+            search.baselines.from_the_supply,
+            search.baselines.from_the_load,
+            search.baselines.half_split
+        );
+    }
+}

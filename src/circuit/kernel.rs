@@ -1,0 +1,577 @@
+//! What decides one reading: the network between two leads, reduced to the few branches that matter, and its extremes.
+//!
+//! Any voltage of a linear network is, along one resistance, a ratio of two straight lines, so it has no turning point: the
+//! extremes over a box of tolerances lie at corners of the box. Branches in series, or side by side without a source, act
+//! only through their sum, whose span is the sum of their spans; what hangs on the rest by a single joint does not act at
+//! all. What is left has few branches, and all their corners are solved: a proof. Where too many are left, corners are
+//! chosen by the signs of the derivatives, from several starts: a search, and said to be one.
+//!
+//! Magnitudes of complex voltages can turn within the box, so they are never called proved.
+
+use super::results::Certainty;
+use super::scalar::Scalar;
+
+/// So many varying branches are solved in all their corners.
+const MOST_CORNERS: usize = 10;
+/// Random starts of a search.
+const RESTARTS: u64 = 8;
+
+/// A branch with the lowest and the highest value of its impedance and of its source voltage.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct SpanBranch<T> {
+    pub(crate) from: usize,
+    pub(crate) to: usize,
+    pub(crate) ohms: [T; 2],
+    pub(crate) source: Option<[T; 2]>,
+    /// Whether its values or its very state are in doubt within the box, so that no proof can rest on it.
+    pub(crate) doubtful: bool,
+}
+
+impl<T: Scalar> SpanBranch<T> {
+    fn turned(mut self) -> Self {
+        std::mem::swap(&mut self.from, &mut self.to);
+        self.source = self.source.map(|[low, high]| [-high, -low]);
+        self
+    }
+
+    fn away_from(self, joint: usize) -> Self {
+        if self.from == joint { self } else { self.turned() }
+    }
+
+    /// One branch for two in series, from the far end of `self` to the far end of `next`, which meet at `joint`.
+    fn followed_by(self, next: Self, joint: usize) -> Self {
+        let (first, second) = (self.away_from(joint).turned(), next.away_from(joint));
+        let source = match (first.source, second.source) {
+            (Some(a), Some(b)) => Some([a[0] + b[0], a[1] + b[1]]),
+            (a, b) => a.or(b),
+        };
+        Self {
+            from: first.from,
+            to: second.to,
+            ohms: [first.ohms[0] + second.ohms[0], first.ohms[1] + second.ohms[1]],
+            source,
+            doubtful: first.doubtful || second.doubtful,
+        }
+    }
+
+    /// One branch for two without sources side by side.
+    fn beside(self, other: Self) -> Self {
+        let both = |a: T, b: T| a * b / (a + b);
+        let ohms = [both(self.ohms[0], other.ohms[0]), both(self.ohms[1], other.ohms[1])];
+        Self { ohms, doubtful: self.doubtful || other.doubtful, ..self }
+    }
+
+    fn other(&self, joint: usize) -> usize {
+        if self.from == joint { self.to } else { self.from }
+    }
+}
+
+/// A network of branches with spans, on joints 0 to `joints - 1`.
+#[derive(Debug, Clone)]
+pub(crate) struct Graph<T> {
+    branches: Vec<Option<SpanBranch<T>>>,
+    /// Live branches at each joint.
+    at: Vec<Vec<u32>>,
+}
+
+impl<T: Scalar> Graph<T> {
+    pub(crate) fn new(joints: usize, branches: impl IntoIterator<Item = SpanBranch<T>>) -> Self {
+        let mut graph = Self { branches: Vec::new(), at: vec![Vec::new(); joints] };
+        for branch in branches {
+            graph.add(branch);
+        }
+        graph
+    }
+
+    /// Adds a branch; side by side with one without a source it becomes one with it.
+    fn add(&mut self, branch: SpanBranch<T>) {
+        if branch.from == branch.to {
+            return;
+        }
+        if branch.source.is_none() {
+            let few = if self.at[branch.from].len() <= self.at[branch.to].len() { branch.from } else { branch.to };
+            let other = branch.other(few);
+            for &index in &self.at[few] {
+                if let Some(present) = &mut self.branches[index as usize]
+                    && present.source.is_none()
+                    && present.other(few) == other
+                {
+                    *present = present.beside(branch);
+                    return;
+                }
+            }
+        }
+        let index = index(self.branches.len());
+        self.at[branch.from].push(index);
+        self.at[branch.to].push(index);
+        self.branches.push(Some(branch));
+    }
+
+    fn remove(&mut self, place: u32) -> Option<SpanBranch<T>> {
+        let branch = self.branches[place as usize].take()?;
+        self.at[branch.from].retain(|&other| other != place);
+        self.at[branch.to].retain(|&other| other != place);
+        Some(branch)
+    }
+
+    /// Takes away all joints that are not kept and have one or two branches, until none is left.
+    pub(crate) fn reduce(&mut self, keep: impl Fn(usize) -> bool) {
+        let mut waiting: Vec<usize> = (0..self.at.len()).rev().filter(|&joint| !keep(joint)).collect();
+        while let Some(joint) = waiting.pop() {
+            let ends = match *self.at[joint].as_slice() {
+                [only] => self.remove(only).map(|branch| [branch.other(joint); 2]),
+                [first, second] => self.join(first, second, joint),
+                _ => None,
+            };
+            for end in ends.into_iter().flatten() {
+                if !keep(end) && self.at[end].len() <= 2 {
+                    waiting.push(end);
+                }
+            }
+        }
+    }
+
+    fn join(&mut self, first: u32, second: u32, joint: usize) -> Option<[usize; 2]> {
+        let (first, second) = (self.remove(first)?, self.remove(second)?);
+        let ends = [first.other(joint), second.other(joint)];
+        // Both to the same joint: a loop that hangs on the rest by one joint.
+        if ends[0] != ends[1] {
+            self.add(first.followed_by(second, joint));
+        }
+        Some(ends)
+    }
+
+    /// The branches that lie on a loop with a path between two joints: nothing else can act on their voltage.
+    fn between(&self, a: usize, b: usize) -> Vec<SpanBranch<T>> {
+        let mut walk = Walk {
+            graph: self,
+            seen: vec![0; self.at.len()],
+            low: vec![0; self.at.len()],
+            count: 0,
+            found: Vec::new(),
+        };
+        walk.visit(a, b);
+        walk.found
+    }
+
+    /// The kernel of the reading between two joints, through a meter of so many ohms if one is given.
+    pub(crate) fn kernel(&self, a: usize, b: usize, meter: Option<f64>) -> Option<Kernel<T>> {
+        let with_meter;
+        let graph = if let Some(ohms) = meter {
+            let ohms = [T::real(ohms); 2];
+            let mut copy = self.clone();
+            copy.add(SpanBranch { from: a, to: b, ohms, source: None, doubtful: false });
+            with_meter = copy;
+            &with_meter
+        } else {
+            self
+        };
+        Kernel::of(graph.between(a, b), a, b)
+    }
+}
+
+/// Search in depth for the block of branches that holds the path between two joints.
+struct Walk<'a, T> {
+    graph: &'a Graph<T>,
+    seen: Vec<usize>,
+    low: Vec<usize>,
+    count: usize,
+    found: Vec<SpanBranch<T>>,
+}
+
+impl<T: Scalar> Walk<'_, T> {
+    /// Collects the block that holds the joints `start` and `goal`, which are joined by a branch or not at all.
+    fn visit(&mut self, start: usize, goal: usize) {
+        // With a branch between start and goal both are in one block; walking first along it makes that block the
+        // first subtree of the root. Stack entries: joint, branch to it, next branch to look at, where its branches start.
+        self.count = 1;
+        self.seen[start] = 1;
+        self.low[start] = 1;
+        let mut edges: Vec<u32> = Vec::new();
+        let Some(first) = self.graph.at[start].iter().copied().find(|&place| self.far(place, start) == goal) else {
+            return;
+        };
+        let mut stack = vec![(goal, first, 0_usize)];
+        edges.push(first);
+        self.enter(goal);
+        while let Some(&mut (joint, via, ref mut next)) = stack.last_mut() {
+            let Some(&place) = self.graph.at[joint].get(*next) else {
+                stack.pop();
+                let low = self.low[joint];
+                let parent = self.far(via, joint);
+                if stack.is_empty() {
+                    break;
+                }
+                self.low[parent] = self.low[parent].min(low);
+                if low >= self.seen[parent] {
+                    // A block that hangs on `parent` alone: forget its branches.
+                    while edges.pop().is_some_and(|edge| edge != via) {}
+                }
+                continue;
+            };
+            *next += 1;
+            if place == via {
+                continue;
+            }
+            let other = self.far(place, joint);
+            if self.seen[other] == 0 {
+                edges.push(place);
+                self.enter(other);
+                stack.push((other, place, 0));
+            } else if self.seen[other] < self.seen[joint] {
+                edges.push(place);
+                self.low[joint] = self.low[joint].min(self.seen[other]);
+            }
+        }
+        self.found = edges.iter().filter_map(|&place| self.graph.branches[place as usize]).collect();
+    }
+
+    fn enter(&mut self, joint: usize) {
+        self.count += 1;
+        self.seen[joint] = self.count;
+        self.low[joint] = self.count;
+    }
+
+    fn far(&self, place: u32, joint: usize) -> usize {
+        self.graph.branches[place as usize].map_or(joint, |branch| branch.other(joint))
+    }
+}
+
+/// The few branches that decide one voltage: from joint 1 to joint 0.
+#[derive(Debug, Clone)]
+pub(crate) struct Kernel<T> {
+    joints: usize,
+    branches: Vec<SpanBranch<T>>,
+    /// Places of the branches whose impedance varies.
+    varying: Vec<usize>,
+    /// Places of the branches with sources.
+    sources: Vec<usize>,
+}
+
+impl<T: Scalar> Kernel<T> {
+    /// Numbers the joints of a block anew and reduces it; none where nothing drives it.
+    fn of(block: Vec<SpanBranch<T>>, a: usize, b: usize) -> Option<Self> {
+        if block.iter().all(|branch| branch.source.is_none()) {
+            return None;
+        }
+        let mut names = vec![b, a];
+        let mut renamed: Vec<SpanBranch<T>> = Vec::with_capacity(block.len());
+        let mut sorted: Vec<usize> = block.iter().flat_map(|branch| [branch.from, branch.to]).collect();
+        sorted.sort_unstable();
+        sorted.dedup();
+        names.extend(sorted.iter().copied().filter(|&joint| joint != a && joint != b));
+        let mut place = vec![0; sorted.last().map_or(0, |last| last + 1)];
+        for (index, &name) in names.iter().enumerate() {
+            place[name] = index;
+        }
+        for branch in block {
+            renamed.push(SpanBranch { from: place[branch.from], to: place[branch.to], ..branch });
+        }
+        let mut graph = Graph::new(names.len(), renamed);
+        graph.reduce(|joint| joint < 2);
+        Some(Self::numbered(&graph))
+    }
+
+    /// The branches that are left, on joints without gaps.
+    fn numbered(graph: &Graph<T>) -> Self {
+        let mut place = vec![usize::MAX; graph.at.len()];
+        (place[0], place[1]) = (0, 1);
+        let mut joints = 2;
+        for (joint, at) in graph.at.iter().enumerate().skip(2) {
+            if !at.is_empty() {
+                place[joint] = joints;
+                joints += 1;
+            }
+        }
+        let branches: Vec<SpanBranch<T>> = graph
+            .branches
+            .iter()
+            .flatten()
+            .map(|branch| SpanBranch { from: place[branch.from], to: place[branch.to], ..*branch })
+            .collect();
+        let varying = (0..branches.len()).filter(|&at| branches[at].ohms[0] != branches[at].ohms[1]).collect();
+        let sources = (0..branches.len()).filter(|&at| branches[at].source.is_some()).collect();
+        Self { joints, branches, varying, sources }
+    }
+
+    /// Whether any branch is in doubt within the box.
+    pub(crate) fn doubtful(&self) -> bool {
+        self.branches.iter().any(|branch| branch.doubtful)
+    }
+
+    /// Admittances between all joints for one choice of sides.
+    fn admittances(&self, choice: &[bool], work: &mut Work<T>) {
+        let n = self.joints;
+        work.between.clear();
+        work.between.resize(n * n, T::ZERO);
+        work.own.clear();
+        for (branch, &high) in self.branches.iter().zip(choice) {
+            let admittance = T::ONE / branch.ohms[usize::from(high)];
+            work.own.push(admittance);
+            work.between[branch.from * n + branch.to] += admittance;
+            work.between[branch.to * n + branch.from] += admittance;
+        }
+    }
+
+    /// For each source, the voltage from joint 1 to joint 0 that one volt of it makes.
+    fn transfers(&self, choice: &[bool], work: &mut Work<T>) {
+        self.admittances(choice, work);
+        let (n, m) = (self.joints, self.sources.len());
+        work.injected.clear();
+        work.injected.resize(n * m, T::ZERO);
+        for (column, &source) in self.sources.iter().enumerate() {
+            let branch = &self.branches[source];
+            work.injected[branch.from * m + column] += work.own[source];
+            work.injected[branch.to * m + column] -= work.own[source];
+        }
+        for joint in (2..n).rev() {
+            work.take_away(joint, n, m);
+        }
+        let across = work.between[n];
+        work.gains.clear();
+        work.gains.extend((0..m).map(|column| work.injected[m + column] / across));
+    }
+
+    /// Voltages of all joints for one volt of current at joint 1 (first column) and for the sources (second column).
+    fn voltages(&self, choice: &[bool], source_high: &[bool], work: &mut Work<T>) {
+        self.admittances(choice, work);
+        let n = self.joints;
+        work.injected.clear();
+        work.injected.resize(n * 2, T::ZERO);
+        work.injected[2] = T::ONE;
+        for (&source, &high) in self.sources.iter().zip(source_high) {
+            let branch = &self.branches[source];
+            let current = work.own[source] * branch.source.map_or(T::ZERO, |span| span[usize::from(high)]);
+            work.injected[branch.from * 2 + 1] += current;
+            work.injected[branch.to * 2 + 1] -= current;
+        }
+        for joint in (1..n).rev() {
+            work.take_away(joint, n, 2);
+        }
+        (work.injected[0], work.injected[1]) = (T::ZERO, T::ZERO);
+        for joint in 1..n {
+            let pivot = (0..joint).fold(T::ZERO, |sum, other| sum + work.between[joint * n + other]);
+            for column in 0..2 {
+                let pull = (0..joint).fold(work.injected[joint * 2 + column], |sum, other| {
+                    sum + work.between[joint * n + other] * work.injected[other * 2 + column]
+                });
+                work.injected[joint * 2 + column] = pull / pivot;
+            }
+        }
+    }
+}
+
+/// Scratch numbers of one kernel after another.
+#[derive(Debug)]
+pub(crate) struct Work<T> {
+    between: Vec<T>,
+    own: Vec<T>,
+    injected: Vec<T>,
+    gains: Vec<T>,
+}
+
+impl<T> Default for Work<T> {
+    fn default() -> Self {
+        Self { between: Vec::new(), own: Vec::new(), injected: Vec::new(), gains: Vec::new() }
+    }
+}
+
+impl<T: Scalar> Work<T> {
+    /// Star to mesh: the joint's branches become branches between its neighbours of lower number.
+    fn take_away(&mut self, joint: usize, n: usize, columns: usize) {
+        let mut pivot = T::ZERO;
+        for other in 0..joint {
+            pivot += self.between[joint * n + other];
+        }
+        for other in 0..joint {
+            let admittance = self.between[joint * n + other];
+            if admittance == T::ZERO {
+                continue;
+            }
+            let share = admittance / pivot;
+            for column in 0..columns {
+                let moved = self.injected[joint * columns + column] * share;
+                self.injected[other * columns + column] += moved;
+            }
+            for third in 0..other {
+                let added = self.between[joint * n + third] * share;
+                self.between[other * n + third] += added;
+                self.between[third * n + other] += added;
+            }
+        }
+    }
+}
+
+/// Lowest and highest of something over a box.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Extremes {
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    pub(crate) certainty: Certainty,
+}
+
+/// What a kernel's voltage is to the reader: a signed number, or a magnitude.
+pub(crate) trait Shown: Scalar {
+    /// Least and greatest of the sum of gain times source over the spans of the sources.
+    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64);
+    /// What is read of a voltage.
+    fn shown(self) -> f64;
+    /// How what is read changes with a small change of the voltage: its sign counts.
+    fn trend(self, change: Self) -> f64;
+    /// Whether corners are proved to hold the extremes.
+    const CORNERS_PROVE: bool;
+}
+
+impl Shown for f64 {
+    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64) {
+        gains.iter().zip(sources).fold((0.0, 0.0), |(low, high), (&gain, [a, b])| {
+            let (a, b) = (gain * a, gain * b);
+            (low + a.min(b), high + a.max(b))
+        })
+    }
+    fn shown(self) -> f64 {
+        self
+    }
+    fn trend(self, change: Self) -> f64 {
+        change
+    }
+    const CORNERS_PROVE: bool = true;
+}
+
+impl Shown for faer::c64 {
+    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64) {
+        let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
+        for corner in 0..1_usize << gains.len().min(MOST_CORNERS) {
+            let sum = gains.iter().zip(sources.clone()).enumerate();
+            let sum = sum.fold(Self::ZERO, |sum, (at, (&gain, span))| sum + gain * span[corner >> at & 1]);
+            low = low.min(sum.norm());
+            high = high.max(sum.norm());
+        }
+        (low, high)
+    }
+    fn shown(self) -> f64 {
+        self.norm()
+    }
+    fn trend(self, change: Self) -> f64 {
+        self.re * change.re + self.im * change.im
+    }
+    const CORNERS_PROVE: bool = false;
+}
+
+impl<T: Shown> Kernel<T> {
+    /// The extremes of the voltage over the box.
+    pub(crate) fn extremes(&self, work: &mut Work<T>) -> Extremes {
+        if self.varying.len() <= MOST_CORNERS {
+            let (low, high) = self.all_corners(work);
+            let proved = T::CORNERS_PROVE && !self.doubtful();
+            Extremes { low, high, certainty: if proved { Certainty::Exact } else { Certainty::Searched } }
+        } else {
+            let (low, high) = self.search(work);
+            Extremes { low, high, certainty: Certainty::Searched }
+        }
+    }
+
+    fn spans(&self) -> impl Iterator<Item = [T; 2]> + Clone + '_ {
+        self.sources.iter().map(|&source| self.branches[source].source.unwrap_or([T::ZERO; 2]))
+    }
+
+    fn all_corners(&self, work: &mut Work<T>) -> (f64, f64) {
+        let mut choice = vec![false; self.branches.len()];
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for corner in 0..1_usize << self.varying.len() {
+            for (bit, &branch) in self.varying.iter().enumerate() {
+                choice[branch] = corner >> bit & 1 == 1;
+            }
+            self.transfers(&choice, work);
+            let (least, most) = T::extremes(&work.gains, self.spans());
+            low = low.min(least);
+            high = high.max(most);
+        }
+        (low, high)
+    }
+
+    /// Lowest and highest found by following the signs of all derivatives from several starts.
+    fn search(&self, work: &mut Work<T>) -> (f64, f64) {
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for start in 0..2 + RESTARTS {
+            for upwards in [false, true] {
+                let mut choice = self.start(start);
+                for _ in 0..20 {
+                    self.transfers(&choice, work);
+                    let (least, most) = T::extremes(&work.gains, self.spans());
+                    low = low.min(least);
+                    high = high.max(most);
+                    if !self.follow(&mut choice, upwards, work) {
+                        break;
+                    }
+                }
+            }
+        }
+        (low, high)
+    }
+
+    /// Moves each branch to the side that its derivative points to; whether any moved.
+    fn follow(&self, choice: &mut [bool], upwards: bool, work: &mut Work<T>) -> bool {
+        let goal = |gain: T, [low, high]: [T; 2]| (T::shown(gain * high) > T::shown(gain * low)) == upwards;
+        let source_high: Vec<bool> =
+            work.gains.iter().zip(self.spans()).map(|(&gain, span)| goal(gain, span)).collect();
+        self.voltages(choice, &source_high, work);
+        let volts = work.injected[3];
+        let mut moved = false;
+        let mut source = 0;
+        for (at, branch) in self.branches.iter().enumerate() {
+            let mut driven = work.injected[branch.from * 2 + 1] - work.injected[branch.to * 2 + 1];
+            if let Some(span) = branch.source {
+                driven -= span[usize::from(source_high[source])];
+                source += 1;
+            }
+            let weight = work.injected[branch.from * 2] - work.injected[branch.to * 2];
+            let slope = volts.trend(weight * driven * (branch.ohms[1] - branch.ohms[0]) * work.own[at] * work.own[at]);
+            if branch.ohms[0] != branch.ohms[1] && slope != 0.0 {
+                let wanted = (slope > 0.0) == upwards;
+                moved |= choice[at] != wanted;
+                choice[at] = wanted;
+            }
+        }
+        moved
+    }
+
+    /// All low, all high, then random sides from a fixed seed.
+    fn start(&self, start: u64) -> Vec<bool> {
+        let mut state = start.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x2545_F491_4F6C_DD1D;
+        let side = |_| {
+            // Marsaglia's xorshift: quality does not matter, repeatability does.
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            match start {
+                0 => false,
+                1 => true,
+                _ => state >> 63 == 1,
+            }
+        };
+        (0..self.branches.len()).map(side).collect()
+    }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a machine has far fewer than 4e9 branches")]
+fn index(place: usize) -> u32 {
+    place as u32
+}
+
+impl Kernel<faer::c64> {
+    /// The same in real numbers, where nothing is out of phase.
+    pub(crate) fn in_phase(&self) -> Option<Kernel<f64>> {
+        let real = |[low, high]: [faer::c64; 2]| (low.im == 0.0 && high.im == 0.0).then_some([low.re, high.re]);
+        let mut branches = Vec::with_capacity(self.branches.len());
+        for branch in &self.branches {
+            let source = match branch.source {
+                Some(span) => Some(real(span)?),
+                None => None,
+            };
+            let SpanBranch { from, to, ohms, doubtful, .. } = *branch;
+            branches.push(SpanBranch { from, to, ohms: real(ohms)?, source, doubtful });
+        }
+        Some(Kernel { joints: self.joints, branches, varying: self.varying.clone(), sources: self.sources.clone() })
+    }
+}

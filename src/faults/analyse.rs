@@ -1,0 +1,278 @@
+//! From the dictionary to findings.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::circuit::{Solution, Solver};
+use crate::machine::model::{Machine, SequenceId};
+
+use super::dictionary::{Dictionary, SequenceTable};
+use super::findings::{
+    Case, Cleared, Findings, LookAlike, PartedBy, Profile, Search, SequenceFindings, Suspect, Unseen,
+};
+use super::kinds::{Fault, Site, unknown_overrides};
+use super::order::{CheckKind, Order, healthy_span, order};
+use super::search::symptom::Effect;
+use super::search::{Limits, Quality};
+
+/// Work for one sequence's order: whole machines must be done while a person waits, so hard ones end near-optimal.
+const LIMITS: Limits = Limits { sets: 0, nodes: 1500 };
+/// Most cases that are listed.
+const MOST_CASES: usize = 12;
+/// Most profiles of a sequence: more lines cannot be told apart in black and white.
+const MOST_PROFILES: usize = 3;
+
+/// Dictionary, suspects, look-alikes, orders of checks, profiles and cases of a whole machine.
+#[must_use]
+pub fn analyse(machine: &Machine, solver: &Solver, solution: &Solution) -> Findings {
+    let dictionary = Dictionary::build(machine, solver, solution);
+    let room = Room { machine, solution, dictionary: &dictionary, effects: dictionary.effects() };
+    let sequences = (0..machine.sequences.len()).map(|index| room.sequence(SequenceId(index))).collect();
+    let cases = room.cases();
+    let unseen = room.unseen();
+    let unknown = unknown_overrides(machine).into_iter().filter_map(|one| one.kind.clone()).collect();
+    Findings { sequences, cases, unseen, unknown_overrides: unknown, dictionary }
+}
+
+/// How likely an effect agrees with what was seen, without doubting the person.
+fn agreement(effect: Effect, works: bool) -> f64 {
+    match (effect, works) {
+        (Effect::Marginal, _) => 0.5,
+        (Effect::Works, true) | (Effect::Fails, false) => 1.0,
+        _ => 0.0,
+    }
+}
+
+struct Room<'a> {
+    machine: &'a Machine,
+    solution: &'a Solution,
+    dictionary: &'a Dictionary,
+    /// `[fault][sequence]`.
+    effects: Vec<Vec<Effect>>,
+}
+
+impl Room<'_> {
+    fn number(&self, sequence: usize) -> i64 {
+        self.machine.sequences[sequence].number
+    }
+
+    fn table(&self, sequence: SequenceId) -> &SequenceTable {
+        &self.dictionary.sequences[sequence.0]
+    }
+
+    fn sequence(&self, sequence: SequenceId) -> SequenceFindings {
+        let suspects = self.suspects_of(sequence);
+        let order = order(self.machine, self.solution, self.dictionary, sequence, &suspects, LIMITS).ok();
+        SequenceFindings {
+            sequence,
+            number: self.number(sequence.0),
+            earlier: (0..sequence.0).map(|earlier| self.number(earlier)).collect(),
+            suspects: self.places(&suspects),
+            search: order.as_ref().map(search),
+            look_alikes: order.as_ref().map(|order| self.look_alikes(order)).unwrap_or_default(),
+            cleared: self.cleared(sequence, &suspects),
+            profiles: self.profiles(sequence, &suspects),
+            order,
+        }
+    }
+
+    /// Faults that stop a sequence and none before it, with their weights.
+    fn suspects_of(&self, sequence: SequenceId) -> Vec<(usize, f64)> {
+        self.faults()
+            .map(|(index, fault)| {
+                let effects = &self.effects[index];
+                let earlier: f64 = effects[..sequence.0].iter().map(|effect| agreement(*effect, true)).product();
+                (index, fault.weight * earlier * agreement(effects[sequence.0], false))
+            })
+            .filter(|(_, weight)| *weight > 0.0)
+            .collect()
+    }
+
+    fn faults(&self) -> impl Iterator<Item = (usize, &Fault)> {
+        self.dictionary.faults.iter().enumerate()
+    }
+
+    /// Suspects by place, likeliest first.
+    fn places(&self, suspects: &[(usize, f64)]) -> Vec<Suspect> {
+        let total: f64 = suspects.iter().map(|(_, weight)| weight).sum();
+        let mut by_site: BTreeMap<Site, (f64, Vec<usize>)> = BTreeMap::new();
+        for &(fault, weight) in suspects {
+            let entry = by_site.entry(self.dictionary.faults[fault].site).or_default();
+            entry.0 += weight;
+            entry.1.push(fault);
+        }
+        let mut places: Vec<Suspect> =
+            by_site.into_iter().map(|(site, (weight, faults))| self.place(site, weight / total, faults)).collect();
+        places.sort_by(|a, b| b.share.total_cmp(&a.share));
+        places
+    }
+
+    fn place(&self, site: Site, share: f64, faults: Vec<usize>) -> Suspect {
+        let part = self.machine.part(site.part(self.machine));
+        let mut kinds: Vec<_> = faults.iter().map(|&fault| self.dictionary.faults[fault].kind).collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        Suspect {
+            place: site.label(self.machine),
+            part: part.id.clone(),
+            location: part.location.clone(),
+            door: part.door.clone(),
+            share,
+            kinds,
+            faults,
+        }
+    }
+
+    /// Places with the same set of voltage results, whatever the size of the fault.
+    fn look_alikes(&self, order: &Order) -> Vec<LookAlike> {
+        let volts: Vec<usize> =
+            (0..order.offers.len()).filter(|&check| matches!(order.offers[check].kind, CheckKind::Volts(_))).collect();
+        let mut rows: BTreeMap<Site, BTreeSet<Vec<usize>>> = BTreeMap::new();
+        for (place, &fault) in order.suspects.iter().enumerate() {
+            let row = volts.iter().map(|&check| order.problem.checks[check].results[place]).collect();
+            rows.entry(self.dictionary.faults[fault].site).or_default().insert(row);
+        }
+        let mut alike: BTreeMap<BTreeSet<Vec<usize>>, Vec<Site>> = BTreeMap::new();
+        for (site, rows) in rows {
+            alike.entry(rows).or_default().push(site);
+        }
+        let mut groups: Vec<Vec<Site>> = alike.into_values().filter(|sites| sites.len() > 1).collect();
+        groups.sort();
+        groups.into_iter().map(|sites| self.look_alike(order, &sites)).collect()
+    }
+
+    fn look_alike(&self, order: &Order, sites: &[Site]) -> LookAlike {
+        let members: Vec<usize> = (0..order.suspects.len())
+            .filter(|&place| sites.contains(&self.dictionary.faults[order.suspects[place]].site))
+            .collect();
+        let parts = |check: &usize| {
+            let results = &order.problem.checks[*check].results;
+            members.iter().any(|&one| results[one] != results[members[0]])
+        };
+        let parted_by = (0..order.offers.len())
+            .filter(|check| !matches!(order.offers[*check].kind, CheckKind::Volts(_)))
+            .filter(parts)
+            .min_by(|&a, &b| {
+                order.problem.checks[a].minutes.total_cmp(&order.problem.checks[b].minutes).then(a.cmp(&b))
+            })
+            .map(|check| PartedBy { kind: order.offers[check].kind, minutes: order.problem.checks[check].minutes });
+        LookAlike { places: sites.iter().map(|site| site.label(self.machine)).collect(), parted_by }
+    }
+
+    /// Places whose faults stop this sequence but are all seen in an earlier one.
+    fn cleared(&self, sequence: SequenceId, suspects: &[(usize, f64)]) -> Vec<Cleared> {
+        let suspected: BTreeSet<Site> = suspects.iter().map(|&(fault, _)| self.dictionary.faults[fault].site).collect();
+        let mut cleared: BTreeMap<Site, BTreeSet<usize>> = BTreeMap::new();
+        for (index, fault) in self.faults() {
+            if self.effects[index][sequence.0] == Effect::Fails && !suspected.contains(&fault.site) {
+                let by = (0..sequence.0).filter(|&earlier| self.effects[index][earlier] == Effect::Fails);
+                cleared.entry(fault.site).or_default().extend(by);
+            }
+        }
+        cleared
+            .into_iter()
+            .filter(|(_, by)| !by.is_empty())
+            .map(|(site, by)| Cleared {
+                place: site.label(self.machine),
+                by: by.into_iter().map(|earlier| self.number(earlier)).collect(),
+            })
+            .collect()
+    }
+
+    /// The likeliest faults whose readings differ from each other and from the healthy ones.
+    fn profiles(&self, sequence: SequenceId, suspects: &[(usize, f64)]) -> Vec<Profile> {
+        let table = self.table(sequence);
+        let mut profiles: Vec<Profile> = Vec::new();
+        let mut shown: Vec<&[f64]> = vec![&table.healthy.readings];
+        for place in self.places(suspects) {
+            let likeliest = place.faults.iter().copied().max_by(|&a, &b| {
+                let weight = |fault: usize| self.dictionary.faults[fault].weight;
+                weight(a).total_cmp(&weight(b)).then(b.cmp(&a))
+            });
+            let Some(fault) = likeliest else { continue };
+            let volts = &table.row(fault).readings;
+            if shown.iter().any(|other| look_the_same(other, volts)) {
+                continue;
+            }
+            shown.push(volts);
+            let label = self.dictionary.faults[fault].label(self.machine);
+            profiles.push(Profile { label, place: place.place, share: place.share, volts: volts.clone(), fault });
+            if profiles.len() == MOST_PROFILES {
+                break;
+            }
+        }
+        profiles
+    }
+
+    /// Faults grouped by exactly which sequences they stop.
+    fn cases(&self) -> Vec<Case> {
+        let mut cases: BTreeMap<Vec<bool>, Vec<(usize, f64)>> = BTreeMap::new();
+        for (index, fault) in self.faults() {
+            let fails: Vec<bool> = self.effects[index].iter().map(|effect| *effect == Effect::Fails).collect();
+            if fails.contains(&true) && fault.weight > 0.0 {
+                cases.entry(fails).or_default().push((index, fault.weight));
+            }
+        }
+        let weight = |faults: &[(usize, f64)]| faults.iter().map(|(_, weight)| weight).sum::<f64>();
+        let total: f64 = cases.values().map(|faults| weight(faults)).sum();
+        let numbers = |fails: &[bool], wanted: bool| -> Vec<i64> {
+            (0..fails.len())
+                .filter(|&sequence| fails[sequence] == wanted)
+                .map(|sequence| self.number(sequence))
+                .collect()
+        };
+        let mut cases: Vec<Case> = cases
+            .into_iter()
+            .map(|(fails, faults)| Case {
+                fails: numbers(&fails, true),
+                works: numbers(&fails, false),
+                share: weight(&faults) / total,
+                suspects: self.places(&faults),
+            })
+            .collect();
+        cases.sort_by(|a, b| b.share.total_cmp(&a.share).then_with(|| a.fails.cmp(&b.fails)));
+        cases.truncate(MOST_CASES);
+        cases
+    }
+
+    /// Faults that leave every sequence working and every reading within what a healthy machine may read.
+    fn unseen(&self) -> Vec<Unseen> {
+        self.faults()
+            .filter(|(index, fault)| fault.weight > 0.0 && !self.is_seen(*index))
+            .map(|(index, fault)| Unseen {
+                label: fault.label(self.machine),
+                check: fault.kind.usual_check(),
+                minutes: fault.minutes,
+                fault: index,
+            })
+            .collect()
+    }
+
+    fn is_seen(&self, fault: usize) -> bool {
+        self.dictionary.sequences.iter().any(|table| {
+            let row = table.row(fault);
+            row.effect != Effect::Works
+                || row.operates != table.healthy.operates
+                || (0..row.readings.len()).any(|point| {
+                    let (low, high) = healthy_span(self.solution, table, point);
+                    row.readings[point] < low || row.readings[point] > high
+                })
+        })
+    }
+}
+
+fn search(order: &Order) -> Search {
+    Search {
+        steps: order.steps.clone(),
+        minutes: order.minutes,
+        bound: order.bound,
+        optimal: order.quality == Quality::Optimal,
+        baselines: order.baselines,
+        one_fault_assumed: true,
+    }
+}
+
+/// Whether two profiles lie so close that a chart cannot show them apart.
+fn look_the_same(a: &[f64], b: &[f64]) -> bool {
+    let largest = a.iter().chain(b).map(|volts| volts.abs()).fold(0.0, f64::max);
+    a.iter().zip(b).all(|(a, b)| (a - b).abs() <= 0.05 * largest)
+}
