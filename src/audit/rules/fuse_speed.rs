@@ -11,6 +11,9 @@ pub static RULE: Rule = Rule {
     check: Check::Circuit(check),
 };
 
+/// A quick link is sure to open within a third of a second at this multiple of its rating (IEC 60127-2 sheet 2).
+const QUICK: f64 = 4.0;
+
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     for (part, entry) in circuit.description.parts() {
@@ -21,7 +24,7 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         }
         for (sequence, device) in circuit.devices(part) {
             let rush = rush_in(circuit, *sequence, device.amps.abs());
-            if rush <= fuse.rated.value() * 10.0 {
+            if rush <= fuse.rated.value() * QUICK {
                 continue;
             }
             let rush = Amperes::new(rush);
