@@ -324,6 +324,10 @@ impl<'m> Circuit<'m> {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return state;
         };
+        // An open diode carries nothing whatever its volts, and so can only count as blocking.
+        if changes.contains(&Change::Open(ElementId(element))) {
+            return DiodeState::Blocks;
+        }
         let sign = if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
         let (volts, amperes) = (sign * field.across(element), sign * field.current(element));
         let breakdown = diode.zener.unwrap_or(f64::INFINITY);
