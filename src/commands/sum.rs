@@ -46,9 +46,9 @@ fn list_text() -> String {
 
 /// The example with what a shell would take apart in quotes.
 fn quoted(example: &str) -> String {
-    let words = example.split_whitespace().map(|word| {
-        if word.contains(|c: char| !c.is_ascii()) { format!("'{word}'") } else { word.to_string() }
-    });
+    let words = example
+        .split_whitespace()
+        .map(|word| if word.contains(|c: char| !c.is_ascii()) { format!("'{word}'") } else { word.to_string() });
     words.collect::<Vec<_>>().join(" ")
 }
 

@@ -159,6 +159,18 @@ pub static BENCH_TIME: Measure = Measure {
     ],
     ..PLAIN
 };
+/// Time in a circuit, in seconds.
+pub static DURATION: Measure = Measure {
+    name: "time",
+    example: "10 s",
+    units: &[
+        unit("s", 0, 1.0, true),
+        unit("min", 0, 60.0, false),
+        unit("minutes", 0, 60.0, false),
+        unit("h", 0, 3600.0, false),
+    ],
+    ..PLAIN
+};
 /// Length in metres.
 pub static LENGTH: Measure = Measure {
     name: "length",

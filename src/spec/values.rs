@@ -8,7 +8,8 @@ use super::quantity::{self, Flaw, Measure, Scanned};
 use super::reader::{FromNode, Reader};
 use super::tree::{Node, Value};
 use super::units::{
-    Amperes, Celsius, Farads, Henries, Minutes, Ohms, SquareMillimetres, Unit, VoltAmperes, Volts, Watts,
+    Amperes, Celsius, Farads, Henries, Hertz, Metres, Minutes, Ohms, Seconds, SquareMillimetres, Unit, VoltAmperes,
+    Volts, Watts,
 };
 use crate::machine::model::{Current, Origin, Toleranced};
 
@@ -166,6 +167,9 @@ measured! {
     Minutes: BENCH_TIME,
     SquareMillimetres: CROSS_SECTION,
     Celsius: TEMPERATURE,
+    Hertz: FREQUENCY,
+    Metres: LENGTH,
+    Seconds: DURATION,
 }
 
 /// The text of a quantity with what a table around it says.

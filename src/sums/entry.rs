@@ -8,7 +8,9 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::sum::Sum;
+use crate::spec::Kind;
 use crate::spec::units::Unit;
+use crate::spec::values::Measured;
 
 /// A bench sum that can be asked for by name.
 #[derive(Debug)]
@@ -70,7 +72,7 @@ impl Input {
 }
 
 /// Why a sum cannot be done.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum SumError {
     /// No sum has this name.
     UnknownSum {
@@ -109,6 +111,13 @@ pub enum SumError {
         /// What to write there.
         form: &'static str,
     },
+    /// The text of an input is no quantity of its kind.
+    Quantity {
+        /// The input.
+        name: String,
+        /// What is wrong with it.
+        flaw: Kind,
+    },
     /// The text of an input is not what it should be.
     Unreadable {
         /// The input.
@@ -137,6 +146,7 @@ impl fmt::Display for SumError {
             Self::NotAPair { text } => write!(f, "expected an input such as `supply=24V`, found `{text}`"),
             Self::Repeated { name } => write!(f, "`{name}` is given twice"),
             Self::Missing { name, meaning, form } => write!(f, "`{name}` is missing: {meaning} ({form})"),
+            Self::Quantity { name, flaw } => write!(f, "`{name}`: {flaw}"),
             Self::Unreadable { name, found, expected } => {
                 write!(f, "`{name}` should be {expected}, found `{found}`")
             }
@@ -161,6 +171,7 @@ impl SumError {
                 None => format!("it asks for {}", known.join(", ")),
             }),
             Self::NotAPair { .. } => Some("write the name of the input, an equals sign, and the value".into()),
+            Self::Quantity { flaw, .. } => flaw.hints().into_iter().next(),
             Self::Unreadable { .. } | Self::Unsuitable { .. } | Self::Missing { .. } | Self::Repeated { .. } => None,
         }
     }
@@ -217,7 +228,7 @@ impl Given {
     ///
     /// # Errors
     /// The input is absent or is not a quantity of this unit.
-    pub fn quantity<U: Unit>(&self, name: &str) -> Result<U, SumError> {
+    pub fn quantity<U: Measured>(&self, name: &str) -> Result<U, SumError> {
         match self.maybe(name)? {
             Some(quantity) => Ok(quantity),
             None => Err(self
@@ -232,7 +243,7 @@ impl Given {
     ///
     /// # Errors
     /// The input is not a quantity of this unit.
-    pub fn maybe<U: Unit>(&self, name: &str) -> Result<Option<U>, SumError> {
+    pub fn maybe<U: Measured>(&self, name: &str) -> Result<Option<U>, SumError> {
         self.text(name).map(|text| read_quantity(name, text)).transpose()
     }
 
@@ -240,7 +251,7 @@ impl Given {
     ///
     /// # Errors
     /// The input is absent, or one of them is not a quantity of this unit.
-    pub fn list<U: Unit>(&self, name: &str) -> Result<Vec<U>, SumError> {
+    pub fn list<U: Measured>(&self, name: &str) -> Result<Vec<U>, SumError> {
         let text = self.text(name).unwrap_or_default();
         text.split(',').map(|one| read_quantity(name, one.trim())).collect()
     }
@@ -295,23 +306,11 @@ pub(super) fn nearest_name(typed: &str, known: impl Iterator<Item = &'static str
         .map(|(_, name)| name)
 }
 
-fn read_quantity<U: Unit>(name: &str, text: &str) -> Result<U, SumError> {
-    plain_quantity(text).ok_or_else(|| SumError::Unreadable {
-        name: name.to_string(),
-        found: text.to_string(),
-        expected: format!("a {} with its unit", U::QUANTITY),
-    })
-}
-
-/// A number, a prefix and the unit's symbol.
-fn plain_quantity<U: Unit>(text: &str) -> Option<U> {
-    let text = text.replace("ohm", "Ω").replace("mm2", "mm²").replace("degC", "°C");
-    let rest = text.trim().strip_suffix(U::SYMBOL)?.trim_end();
-    let prefixes = [("M", 1e6), ("k", 1e3), ("m", 1e-3), ("u", 1e-6), ("µ", 1e-6), ("n", 1e-9), ("p", 1e-12)];
-    let scaled = prefixes
-        .iter()
-        .find_map(|(prefix, scale)| Some(rest.strip_suffix(prefix)?.trim().parse::<f64>().ok()? * scale));
-    scaled.or_else(|| rest.parse().ok()).filter(|value| value.is_finite()).map(U::new)
+fn read_quantity<U: Measured>(name: &str, text: &str) -> Result<U, SumError> {
+    U::MEASURE
+        .scan(text)
+        .map(|scanned| U::new(scanned.nominal))
+        .map_err(|flaw| SumError::Quantity { name: name.to_string(), flaw: flaw.kind })
 }
 
 /// Above zero and finite, or the reason why not.
