@@ -19,6 +19,12 @@ pub trait FromNode: Sized {
     /// Stands in for a value that is missing or could not be read, once a message has been left.
     fn placeholder() -> Self;
 
+    /// Stands in for an optional value that could not be read, where leaving it out would bring a second message.
+    #[must_use]
+    fn stand_in() -> Option<Self> {
+        None
+    }
+
     /// JSON Schema of what is accepted.
     fn schema() -> Json;
 }
@@ -137,7 +143,7 @@ impl<'t, 'r, 's> TableReader<'t, 'r, 's> {
 
     /// A key that may be there.
     pub fn optional<T: FromNode>(&mut self, field: &'static str) -> Option<T> {
-        T::read(self.find(field)?, self.reader)
+        T::read(self.find(field)?, self.reader).or_else(T::stand_in)
     }
 
     fn finish(self) {

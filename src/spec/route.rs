@@ -69,7 +69,10 @@ pub fn parse(route: &str) -> (Vec<Placed>, Vec<Flaw>) {
         let end = start + piece.len();
         let range = start + (piece.len() - piece.trim_start().len())..start + piece.trim_end().len();
         if piece.trim().is_empty() {
-            flaws.push(Flaw { kind: Kind::EmptyRouteItem, range: start.saturating_sub(1)..(end + 1).min(route.len()) });
+            // The separators on both sides, so that there is something to underline.
+            let before = route[..start].chars().next_back().map_or(0, char::len_utf8);
+            let after = route[end..].chars().next().map_or(0, char::len_utf8);
+            flaws.push(Flaw { kind: Kind::EmptyRouteItem, range: start - before..end + after });
         } else {
             match item(piece.trim(), range.start) {
                 Ok(item) => items.push(Placed { item, range }),

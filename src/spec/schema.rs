@@ -42,6 +42,9 @@ pub fn schema() -> Json {
             move_to_definitions(name, property, &mut definitions);
         }
     }
+    let whole = whole(&mut schema, &mut definitions);
+    schema["anyOf"] = json!([{ "required": ["base"] }, { "$ref": "#/$defs/whole" }]);
+    definitions.insert("whole".into(), whole);
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema".into();
     schema["title"] = "benchleaf machine description".into();
     schema["$defs"] = Json::Object(definitions);
@@ -65,6 +68,22 @@ fn move_to_definitions(name: &str, property: &mut Json, definitions: &mut Map<St
         section
     };
     definitions.insert(name.to_string(), section);
+}
+
+/// What a spec that stands on its own must say; one that builds on another says only what differs, so everything but the
+/// keys that identify a section is moved from the sections to here.
+fn whole(schema: &mut Json, definitions: &mut Map<String, Json>) -> Json {
+    let mut sections = Map::new();
+    for (name, definition) in definitions.iter_mut().filter(|(name, _)| *name != "value") {
+        let Some(Json::Array(required)) = definition.get_mut("required") else { continue };
+        let all = std::mem::take(required);
+        required.extend(all.iter().filter(|key| *key == "id" || *key == "number").cloned());
+        let rule = json!({ "required": all });
+        let rule = if name == "machine" { rule } else { json!({ "items": rule }) };
+        sections.insert(name.clone(), rule);
+    }
+    let required = std::mem::replace(&mut schema["required"], json!([]));
+    json!({ "description": "a spec that stands on its own", "required": required, "properties": sections })
 }
 
 fn value_definition() -> Json {

@@ -259,6 +259,10 @@ impl<U: Measured> FromNode for Quantity<U> {
         Self { nominal: U::new(1.0), span: None, origin: None, source: None, place: Place::default() }
     }
 
+    fn stand_in() -> Option<Self> {
+        Some(Self::placeholder())
+    }
+
     fn schema() -> Json {
         quantity_schema(U::MEASURE)
     }

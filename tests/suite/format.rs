@@ -1,1 +1,9 @@
-//! Tests of this room.
+//! The format: quantities against worked values, resolution of routes, inheritance, defaults, the schema.
+
+mod defaults;
+mod inheritance;
+mod quantities;
+mod resolution;
+mod schema;
+mod speed;
+mod template;

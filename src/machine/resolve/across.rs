@@ -148,7 +148,7 @@ fn ways_to_all(builder: &Builder<'_>, from: Point, barred: ElementId) -> Vec<f64
     shortest_ways(&neighbours, builder.joints.root(from))
 }
 
-/// How far it is through an element, in ohms; none where no direct current passes, or only one way.
+/// How far it is through an element, in ohms; none where no direct current passes.
 fn length(builder: &Builder<'_>, part: PartId, law: &Law) -> Option<f64> {
     Some(match law {
         Law::Resistance(ohms) => ohms.nominal.value().max(0.001),
@@ -160,7 +160,9 @@ fn length(builder: &Builder<'_>, part: PartId, law: &Law) -> Option<f64> {
         },
         Law::Filament | Law::VoiceCoil => 10.0,
         Law::Inductance => 1.0,
-        Law::Source | Law::Junction | Law::Capacitance => return None,
+        // A Zener diode in series holds back some volts either way: a long way round, but a way.
+        Law::Junction => 1000.0,
+        Law::Source | Law::Capacitance => return None,
     })
 }
 

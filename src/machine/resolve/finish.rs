@@ -241,12 +241,23 @@ fn renumber_parts(builder: &mut Builder<'_>, numbering: &Numbering) {
 
 /// What a wire is called on paper: its colour and what it joins.
 fn label_wires(builder: &mut Builder<'_>, elements: &[Element], joints: &[Joint]) {
+    let mut beside: Vec<Vec<ElementId>> = vec![Vec::new(); joints.len()];
+    for (index, element) in elements.iter().enumerate() {
+        beside[element.from.0].push(ElementId(index));
+        beside[element.to.0].push(ElementId(index));
+    }
+    // A joint that nobody named is known by the part on its other side.
+    let end = |joint: JointId, wire: ElementId| {
+        let other = beside[joint.0].iter().find(|other| **other != wire);
+        match other {
+            Some(ElementId(other)) if !joints[joint.0].named => elements[*other].name.clone(),
+            _ => joints[joint.0].name.clone(),
+        }
+    };
     for part in &mut builder.parts {
-        let (PartKind::Wire(wire), Some(ElementId(element))) = (&part.kind, part.elements.first()) else {
-            continue;
-        };
-        let element = &elements[*element];
-        let ends = format!("{} to {}", joints[element.from.0].name, joints[element.to.0].name);
+        let (PartKind::Wire(wire), Some(id)) = (&part.kind, part.elements.first()) else { continue };
+        let element = &elements[id.0];
+        let ends = format!("{} to {}", end(element.from, *id), end(element.to, *id));
         part.label = Some(match colour_text(wire) {
             Some(colour) => format!("{colour}, {ends}"),
             None => ends,

@@ -67,6 +67,14 @@ impl Joints {
         self.entries[self.root(point)].place
     }
 
+    /// Calls a joint that nobody named after a terminal.
+    pub(super) fn call(&mut self, point: Point, terminal: String) {
+        let root = self.root(point);
+        if self.entries[root].naming == Naming::Nothing {
+            self.entries[root].naming = Naming::Terminal(terminal);
+        }
+    }
+
     pub(super) fn len(&self) -> usize {
         self.entries.len()
     }

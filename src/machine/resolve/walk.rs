@@ -62,13 +62,12 @@ fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<Strin
     for item in &items {
         walk.take(builder, item);
     }
-    let Walk { steps, .. } = walk;
-    if !steps.is_empty() {
-        let passes = steps.iter().any(|step| matches!(step, DraftStep::Element { .. }));
-        if !passes && steps.len() < 2 {
-            builder.error(Kind::RunWithoutParts, section.route.place);
-        }
+    let steps = walk.steps;
+    if steps.iter().any(|step| matches!(step, DraftStep::Element { .. })) {
         builder.runs.push(DraftRun { label: section.label.clone(), steps, at: section.route.place });
+    } else if items.len() < 2 && !builder.broken_wiring {
+        // Two joints and nothing between them say that they are one; a joint alone says nothing.
+        builder.error(Kind::RunWithoutParts, section.route.place);
     }
 }
 
@@ -121,24 +120,23 @@ impl Walk<'_> {
         self.came_by = CameBy::Unknown;
     }
 
-    /// Goes to a joint that the route names.
-    fn go_to(&mut self, builder: &mut Builder<'_>, point: Point, at: Place) {
+    /// Goes to a joint that the route names, by its own name or by that of a terminal there.
+    fn go_to(&mut self, builder: &mut Builder<'_>, point: Point, by_terminal: bool, at: Place) {
         if let Some(here) = self.here
             && !builder.joints.same(here, point)
         {
-            self.tie(builder, here, point, at);
+            self.tie(builder, here, point, by_terminal, at);
         }
         self.arrive(builder, point, CameBy::Joint);
     }
 
-    fn tie(&mut self, builder: &mut Builder<'_>, here: Point, point: Point, at: Place) {
+    fn tie(&mut self, builder: &mut Builder<'_>, here: Point, point: Point, by_terminal: bool, at: Place) {
         let by = match &self.came_by {
             CameBy::Landed { terminal, .. } => Some(terminal.clone()),
             _ => None,
         };
-        let explicit_terminal = matches!(builder.joints.naming(point), Naming::Terminal(_));
         if let CameBy::Landed { terminal, first } = &self.came_by
-            && !explicit_terminal
+            && !by_terminal
         {
             let kind = Kind::TerminalTwice { terminal: terminal.clone() };
             builder.problems.push(Diagnostic::error(kind, at).with(*first, "wired here first"));

@@ -16,7 +16,7 @@ impl Walk<'_> {
     /// A bare name: a joint, or a part with two terminals.
     pub(super) fn name(&mut self, builder: &mut Builder<'_>, name: &str, at: Place) {
         match builder.names.get(name).copied() {
-            Some(Name::Point(point)) => self.go_to(builder, point, at),
+            Some(Name::Point(point)) => self.go_to(builder, point, false, at),
             Some(Name::Part(part)) => self.bare(builder, part, at),
             None => {
                 let nearest = builder.nearest(name);
@@ -68,7 +68,7 @@ impl Walk<'_> {
             }
             Ok(Terminals::One(terminal)) => {
                 let point = terminal_point(builder, part, &terminal, at);
-                self.go_to(builder, point, at);
+                self.go_to(builder, point, true, at);
             }
             Err(kind) => {
                 builder.error(kind, at);
@@ -111,10 +111,11 @@ pub(in crate::machine::resolve) fn terminal_point(
     at: Place,
 ) -> usize {
     let key = (part, terminal.to_string());
+    let name = format!("{}:{terminal}", builder.parts[part.0].id);
     if let Some(reached) = builder.terminals.get(&key) {
+        builder.joints.call(reached.point, name);
         return reached.point;
     }
-    let name = format!("{}:{terminal}", builder.parts[part.0].id);
     let point = builder.joints.add(Naming::Terminal(name), at);
     builder.terminals.insert(key, Reached { point, at });
     point
