@@ -229,6 +229,8 @@ sections! {
         with winding: Winding,
         /// Second coil of a latching relay, terminals `B1` and `B2`; it moves the contacts back.
         may reset_coil: Quantity<Ohms>,
+        /// Magnitude of the impedance of the second coil under AC.
+        may reset_impedance: Quantity<Ohms>,
         /// Contacts by terminals: `{ "5-6" = "make", "7-8" = "break", "9-10-11" = "change-over" }` (common, break, make).
         may contacts: Entries<FormWord>,
         /// Resistance of a closed contact; 0.05 ohm (0.01..0.2) where it is absent.

@@ -51,7 +51,7 @@ pub struct Loaded {
     pub tree: Table,
     /// Everything that is wrong.
     pub problems: Vec<Diagnostic>,
-    /// Whether a file has broken TOML, so that parts of it may not have been seen.
+    /// Whether a file has broken TOML or could not be read, so that parts of the spec may not have been seen.
     pub broken: bool,
 }
 
@@ -72,11 +72,29 @@ pub fn load(sources: &mut Sources, file: usize, path: &Path) -> Loaded {
     let node = Node { value: Value::Table(tree.clone()), place: Place::new(file, 0, 0) };
     let document = Document::read(&node, &mut reader);
     let mut found = reader.problems;
-    if !syntax.is_empty() {
+    let broken = !syntax.is_empty() || problems.iter().any(|problem| hides_something(&problem.kind));
+    if broken {
         found.retain(|problem| survives_broken_syntax(problem, &syntax, sources));
     }
     problems.append(&mut found);
-    Loaded { document, tree, problems, broken: !syntax.is_empty() }
+    Loaded { document, tree, problems, broken }
+}
+
+/// Whether a part of the spec was not seen, because a file that it builds on could not be read.
+fn hides_something(kind: &Kind) -> bool {
+    matches!(
+        kind,
+        Kind::FileMissing { .. }
+            | Kind::Directory { .. }
+            | Kind::Unreadable { .. }
+            | Kind::TooLarge { .. }
+            | Kind::Binary
+            | Kind::Utf16
+            | Kind::InvalidUtf8 { .. }
+            | Kind::EmptyFile
+            | Kind::BaseLoop { .. }
+            | Kind::BaseTooDeep { .. }
+    )
 }
 
 /// Whether a problem can be trusted in a file with broken TOML: what is missing may stand in the broken part, and the
@@ -84,6 +102,7 @@ pub fn load(sources: &mut Sources, file: usize, path: &Path) -> Loaded {
 fn survives_broken_syntax(problem: &Diagnostic, syntax: &[Place], sources: &Sources) -> bool {
     let line = |place: Place| (place.file, sources.line_column(place).0);
     !matches!(problem.kind, Kind::MissingKey { .. } | Kind::UnknownKey { .. })
+        && problem.at.start < problem.at.end
         && !syntax.iter().any(|broken| line(*broken) == line(problem.at))
 }
 

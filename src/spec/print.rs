@@ -50,7 +50,11 @@ fn printable(diagnostic: &Diagnostic, sources: &Sources) -> codespan::Diagnostic
     for (place, word) in &diagnostic.related {
         labels.push(codespan::Label::secondary(place.file, within(*place, sources)).with_message(word));
     }
-    let notes = diagnostic.hints().into_iter().map(|hint| format!("hint: {hint}")).collect();
+    let mut notes: Vec<String> = diagnostic.hints().into_iter().map(|hint| format!("hint: {hint}")).collect();
+    let name = sources.name(diagnostic.at.file);
+    if labels.is_empty() && !diagnostic.message().contains(name) {
+        notes.insert(0, format!("file: {name}"));
+    }
     codespan::Diagnostic::new(severity).with_message(&diagnostic.kind).with_labels(labels).with_notes(notes)
 }
 

@@ -170,10 +170,14 @@ impl<'t, 'r, 's> TableReader<'t, 'r, 's> {
 #[must_use]
 pub fn nearest<'n>(wrong: &str, known: impl IntoIterator<Item = &'n str>) -> Option<String> {
     let wrong = wrong.to_lowercase();
+    let length = wrong.chars().count();
+    // One letter off in a name of one or two is another name, unless its class letter is the same.
+    let alike = |name: &str| length > 2 || length == 2 && name.to_lowercase().chars().next() == wrong.chars().next();
     known
         .into_iter()
+        .filter(|name| alike(name))
         .map(|name| (strsim::damerau_levenshtein(&wrong, &name.to_lowercase()), name))
-        .filter(|(distance, name)| *distance <= 1.max(wrong.chars().count().max(name.chars().count()) / 3))
+        .filter(|(distance, name)| *distance <= 1.max(length.max(name.chars().count()) / 3))
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, name)| name.to_string())
 }

@@ -157,13 +157,15 @@ fn measure_of_wire(wire: &mut WireText, text: &str) -> Result<(), Flaw> {
         wire.size = Some(CrossSection::parse(text)?);
         return Ok(());
     }
-    let length = LENGTH.scan(text).map_err(|flaw| match flaw.kind {
-        Kind::WrongUnit { unit, measures, .. } => {
-            let kind =
-                Kind::WrongUnit { quantity: "size or length of the wire", example: "0.75 mm2 1.2 m", unit, measures };
-            Flaw { kind, range: flaw.range }
-        }
-        _ => flaw,
+    let (quantity, example) = ("size or length of the wire", "0.75 mm2 1.2 m");
+    let length = LENGTH.scan(text).map_err(|Flaw { kind, range }| {
+        let kind = match kind {
+            Kind::WrongUnit { unit, measures, .. } => Kind::WrongUnit { quantity, example, unit, measures },
+            Kind::BareNumber { found, .. } => Kind::BareNumber { quantity, example, found },
+            Kind::NotAQuantity { found, .. } => Kind::NotAQuantity { quantity, example, found },
+            other => other,
+        };
+        Flaw { kind, range }
     })?;
     if wire.length.is_some() {
         return Err(Flaw { kind: Kind::SecondWireMeasure { what: "length" }, range: whole });

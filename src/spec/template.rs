@@ -131,7 +131,11 @@ source = "schematic sheet 1"
 pub fn template(id: &str) -> String {
     let id: String = id
         .chars()
-        .map(|character| if character.is_alphanumeric() || matches!(character, '-' | '_' | '.') { character } else { '-' })
+        .map(
+            |character| {
+                if character.is_alphanumeric() || matches!(character, '-' | '_' | '.') { character } else { '-' }
+            },
+        )
         .collect();
     let id = if id.is_empty() || id == "wire" || id.contains("..") { "my-machine".to_string() } else { id };
     TEMPLATE.replace("{id}", &id).replace("{name}", &title(&id))

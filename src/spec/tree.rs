@@ -102,12 +102,16 @@ impl Table {
 pub fn parse(sources: &Sources, file: usize, problems: &mut Vec<Diagnostic>) -> Table {
     let text = sources.text(file);
     let (table, errors) = DeTable::parse_recoverable(text);
+    let mut last_line = None;
     for error in errors {
         let span = error.span().unwrap_or(text.len()..text.len());
-        problems.push(Diagnostic::error(
-            Kind::Syntax { message: error.message().to_string() },
-            Place::new(file, span.start, span.end),
-        ));
+        let at = Place::new(file, span.start, span.end);
+        // What follows on the same line follows from the first.
+        let line = Some(sources.line_column(at).0);
+        if line != last_line {
+            problems.push(Diagnostic::error(Kind::Syntax { message: error.message().to_string() }, at));
+        }
+        last_line = line;
     }
     own_table(table.get_ref(), file)
 }

@@ -92,7 +92,9 @@ impl<T: FromNode> FromNode for Vec<T> {
     fn read(node: &Node, reader: &mut Reader<'_>) -> Option<Self> {
         let Value::List(items) = &node.value else {
             let kind = match &node.value {
-                Value::Table(_) => Kind::SingleTable { key: reader.sources.slice(node.place).to_string() },
+                Value::Table(_) if reader.sources.slice(node.place).starts_with('[') => {
+                    Kind::SingleTable { header: reader.sources.slice(node.place).to_string() }
+                }
                 other => Kind::NotAList { found: other.kind() },
             };
             reader.error(kind, node.place);

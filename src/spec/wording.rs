@@ -18,6 +18,33 @@ fn or_list<T: Display>(words: &[T]) -> String {
     }
 }
 
+/// What a TOML reader says, in words for somebody who has never read the TOML specification.
+fn syntax(message: &str) -> String {
+    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
+    let plain = match what {
+        "duplicate key" => "this key is given twice",
+        "extra `=`" => "there is a second `=`",
+        "unclosed array table" => "the header lacks its `]]`",
+        "unclosed table" => "the header lacks its `]`",
+        "unclosed array" => "the list lacks its `]`",
+        "unclosed inline table" => "the table lacks its `}`",
+        "string values must be quoted" => "text stands in quotes",
+        "unexpected key or value" => "the line should end here",
+        "invalid basic string" | "invalid literal string" if expected.starts_with(['"', '\'', '`']) => {
+            "the text lacks its closing quotes"
+        }
+        "invalid multi-line basic string" | "invalid multi-line literal string" => "the text lacks its closing quotes",
+        "key with no value" | "missing value for key" | "missing value" => "the key has no value",
+        "missing comma between array elements" | "missing comma between inline table elements" => "a comma is missing",
+        "extra comma in array" | "extra comma in inline table" => "there is a comma too many",
+        "invalid unquoted key" => "a key with such characters stands in quotes",
+        "unexpected leading zero" => "a number does not start with 0",
+        "recursion limit" | "cannot recurse further; max recursion depth met" => "it is nested too deeply",
+        _ => return message.replace("invalid ", "malformed "),
+    };
+    plain.into()
+}
+
 fn did_you_mean(nearest: Option<&String>) -> Vec<String> {
     nearest.map(|name| format!("did you mean `{name}`?")).into_iter().collect()
 }
@@ -44,14 +71,14 @@ impl Display for Kind {
             Self::RemoveWithoutBase => {
                 write!(f, "`remove` has nothing to remove from without a `base`")
             }
-            Self::Syntax { message } => write!(f, "this is not TOML: {message}"),
+            Self::Syntax { message } => write!(f, "this is not TOML: {}", syntax(message)),
             Self::UnknownKey { section, key, .. } => write!(f, "{section} has no key `{key}`"),
             Self::MissingKey { section, key } => write!(f, "{section} lacks its key `{key}`"),
             Self::MissingEither { section, keys } => write!(f, "{section} needs {}", or_list(keys)),
             Self::WrongType { expected, found } => write!(f, "expected {expected}, found {found}"),
             Self::NotAList { found } => write!(f, "expected a list, found {found}"),
-            Self::SingleTable { key } => {
-                write!(f, "`{key}` is a single table, expected a list of tables")
+            Self::SingleTable { header } => {
+                write!(f, "`{header}` is a single table, expected a list of tables")
             }
             Self::EmptyText => write!(f, "expected some text, found none"),
             Self::NotOneOf { found, choices, .. } => {
@@ -133,6 +160,7 @@ impl Display for Kind {
             Self::TerminalOfTwoContacts { terminal } => {
                 write!(f, "terminal `{terminal}` belongs to two contacts")
             }
+            Self::TerminalOfCoil { terminal } => write!(f, "terminal `{terminal}` belongs to the coil"),
             Self::RestAndContacts => {
                 write!(f, "`rest` is for a switch with one contact, `contacts` for one with several")
             }
@@ -178,6 +206,7 @@ impl Display for Kind {
                 write!(f, "nothing in `{id}` joins `{terminals}`, expected {}", or_list(known))
             }
             Self::UsedTwice { name } => write!(f, "`{name}` is wired in twice"),
+            Self::AcrossAndInRun { name, across } => write!(f, "`{name}` lies across `{across}` and is in a run too"),
             Self::TerminalTwice { terminal } => write!(f, "terminal `{terminal}` is already wired to something else"),
             Self::JointsTied { first, second, by: None } => {
                 write!(f, "`{first}` and `{second}` would become one joint")
@@ -212,6 +241,7 @@ impl Display for Kind {
             Self::WrongPart { id, what, expected } => {
                 write!(f, "expected {expected}, found {what} `{id}`")
             }
+            Self::SelectorWithoutPlace { id, .. } => write!(f, "selector `{id}` is set without a place to stand on"),
             Self::SelectorPosition { id, found, rings } => {
                 write!(f, "`{found}` is no place of selector `{id}`, which has {rings}")
             }
@@ -244,7 +274,9 @@ impl Kind {
             Self::BaseLoop { .. } => "let one of them stand on its own, without `base`",
             Self::RemoveWithoutBase => "delete the part itself, or name a `base`",
             Self::MissingKey { .. } => return self.missing_key_hints(),
-            Self::SingleTable { .. } => "write the name in two pairs of brackets: `[[relay]]`",
+            Self::SingleTable { header } => return vec![format!("write it in two pairs of brackets: `[{header}]`")],
+            Self::WrongType { expected, found: "text" } if expected.contains("number") => "write it without quotes",
+            Self::WrongType { expected, found: "a bare number" } if expected.contains("text") => "put it in quotes",
             Self::NotAList { .. } => "put the value in brackets, even if it is the only one: `[\"K1\"]`",
             Self::Duplicate { what: "name", .. } => {
                 "parts, joints and test points share their names: give each its own"
@@ -275,6 +307,8 @@ impl Kind {
             Self::UsedTwice { .. } => {
                 "if two wires meet beside it, give their joint a name with `[[joint]]` and let both runs end there"
             }
+            Self::AcrossAndInRun { .. } => "leave `across` out, or take it out of the route",
+            Self::SelectorWithoutPlace { example, .. } => return vec![format!("write for example `{example}`")],
             Self::TerminalTwice { terminal } => {
                 return vec![format!(
                     "if both wires do end there, say so by naming the terminal first: `… > {terminal} > …`"
@@ -321,8 +355,11 @@ impl Kind {
         let Self::MissingKey { section, key } = self else {
             return Vec::new();
         };
+        if *section == "the spec" {
+            return vec!["start with `[machine]`, its `id` and its `name`".into()];
+        }
         let example = match (*section, key.as_str()) {
-            ("the spec", "machine") => "[machine]\\nid = \\\"my-machine\\\"",
+            ("[machine]", "id") => "id = \"tern-48\"",
             (_, "id") => "id = \"K2\"",
             (_, "name") => "name = \"Tern 48\"",
             (_, "nominal") => "nominal = \"24 V dc\"",
@@ -334,9 +371,6 @@ impl Kind {
             (_, "title") => "title = \"Coin accepted\"",
             _ => return Vec::new(),
         };
-        if *section == "the spec" {
-            return vec!["start with `[machine]`, its `id` and its `name`".into()];
-        }
         vec![format!("write for example `{example}`")]
     }
 }

@@ -21,7 +21,11 @@ pub(super) fn lay_across(builder: &mut Builder<'_>, references: &[Referring]) {
     for reference in references.iter().filter(|reference| matches!(reference.how, Reference::Across)) {
         match target(builder, reference) {
             Ok(element) => lay(builder, reference, element),
-            Err(kind) => builder.error(kind, reference.name.place),
+            Err(kind) => {
+                let id = builder.parts[reference.part.0].id.clone();
+                builder.mentioned.insert(id);
+                builder.error(kind, reference.name.place);
+            }
         }
     }
 }
@@ -58,8 +62,9 @@ fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
     let part = reference.part;
     if let Some(used) = builder.used.get(&(part, 0)) {
         let first = builder.elements[used.0].at;
-        let kind = Kind::UsedTwice { name: builder.parts[part.0].id.clone() };
-        builder.problems.push(Diagnostic::error(kind, reference.name.place).with(first, "first wired in here"));
+        let name = builder.parts[part.0].id.clone();
+        let kind = Kind::AcrossAndInRun { name, across: reference.name.value.clone() };
+        builder.problems.push(Diagnostic::error(kind, reference.name.place).with(first, "wired in here"));
         return;
     }
     let element = &builder.elements[target.0];

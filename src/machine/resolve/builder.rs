@@ -1,6 +1,6 @@
 //! What is known of the machine while it is built: parts with the ways through them, points, elements.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::joints::{Joints, Naming, Point};
 use crate::machine::model::{ElementId, Law, Part, PartId, PartKind};
@@ -99,8 +99,12 @@ pub(super) struct Builder<'a> {
     pub(super) runs: Vec<DraftRun>,
     /// Points beside something that has a message already: what is odd about them follows from that.
     pub(super) doubtful: Vec<Point>,
-    /// Whether a route has a message, so that what the wiring tells cannot be trusted.
+    /// Whether a route or a supply has a message, so that what the wiring tells cannot be trusted.
     pub(super) broken_wiring: bool,
+    /// Words of routes that have a message: what is named there may be in a run once that is mended.
+    pub(super) mentioned: HashSet<String>,
+    /// Whether a run has no route at all.
+    pub(super) route_missing: bool,
 }
 
 impl<'a> Builder<'a> {
@@ -119,6 +123,8 @@ impl<'a> Builder<'a> {
             runs: Vec::new(),
             doubtful: Vec::new(),
             broken_wiring: false,
+            mentioned: HashSet::new(),
+            route_missing: false,
         }
     }
 
@@ -187,7 +193,10 @@ impl<'a> Builder<'a> {
     /// All terminals of a part in the order of its links.
     pub(super) fn terminals_of(&self, part: PartId) -> Vec<String> {
         let mut names: Vec<String> = Vec::new();
-        for name in self.links[part.0].links.iter().flat_map(|link| [&link.from, &link.to]) {
+        let links = &self.links[part.0].links;
+        // Segments of a selector before its wiper, which they share.
+        let shared = links.iter().filter(|link| link.shared).map(|link| &link.from);
+        for name in shared.chain(links.iter().flat_map(|link| [&link.from, &link.to])) {
             if !names.contains(name) {
                 names.push(name.clone());
             }

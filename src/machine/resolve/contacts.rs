@@ -23,7 +23,9 @@ pub(super) fn relay(builder: &mut Builder<'_>, section: &RelaySection) -> Made {
     let reset = section.reset_coil.as_ref().map(|ohms| {
         check_positive(builder, ohms);
         let resistance = ohms.toleranced(defaults::SPREAD, origin(&section.placement));
-        crate::machine::model::Coil { resistance, impedance: None, ..coil.clone() }
+        let impedance = section.reset_impedance.as_ref();
+        let impedance = impedance.map(|ohms| ohms.toleranced(defaults::SPREAD, origin(&section.placement)));
+        crate::machine::model::Coil { resistance, impedance, inductance: None, ..coil.clone() }
     });
     let mut links = vec![Link::new("A1", "A2", section.id.name.clone(), Law::Winding)];
     if reset.is_some() {
@@ -122,11 +124,13 @@ fn contacts(builder: &mut Builder<'_>, stated: Option<&Entries<FormWord>>, taken
 fn check_terminals(builder: &mut Builder<'_>, names: &[&str], at: Place, seen: &mut Vec<(String, Option<Place>)>) {
     for name in names {
         if let Some((_, first)) = seen.iter().find(|(known, _)| known == name) {
-            let mut problem = Diagnostic::error(Kind::TerminalOfTwoContacts { terminal: (*name).to_string() }, at);
-            if let Some(first) = first {
-                problem = problem.with(*first, "first used here");
-            }
-            builder.problems.push(problem);
+            let terminal = (*name).to_string();
+            builder.problems.push(match first {
+                Some(first) => {
+                    Diagnostic::error(Kind::TerminalOfTwoContacts { terminal }, at).with(*first, "first used here")
+                }
+                None => Diagnostic::error(Kind::TerminalOfCoil { terminal }, at),
+            });
         }
         seen.push(((*name).to_string(), Some(at)));
     }

@@ -87,16 +87,18 @@ macro_rules! each_section {
 
 /// Declares everything and returns what the parts refer to.
 pub(super) fn declare(builder: &mut Builder<'_>, document: &Document) -> Vec<Referring> {
-    // Joints first: a joint may have the name that a supply gives to its terminal.
-    for joint in &document.joint {
-        builder.named_joint(&joint.id.name, joint.id.place);
-    }
-    for point in &document.test_point {
-        declare_test_point(builder, point);
-    }
+    // Parts first: of a name that is given twice, the part is what runs pass through.
     let mut references = Vec::new();
     for section in in_file_order(document) {
         declare_part(builder, &section, &mut references);
+    }
+    for joint in &document.joint {
+        if !builder.names.contains_key(&joint.id.name) {
+            builder.named_joint(&joint.id.name, joint.id.place);
+        }
+    }
+    for point in &document.test_point {
+        declare_test_point(builder, point);
     }
     references
 }

@@ -153,8 +153,9 @@ fn setting(builder: &mut Builder<'_>, texts: &[Located<String>]) -> Setting {
                     }
                 }
                 PartKind::Selector(selector) => {
-                    let kind = Kind::SelectorPosition { id: name.clone(), found: name, rings: rings(selector) };
-                    builder.error(kind, text.place);
+                    let first = selector.rings.iter().filter_map(|(_, segments)| segments.first());
+                    let example = format!("{name}={}", first.cloned().collect::<String>());
+                    builder.error(Kind::SelectorWithoutPlace { id: name, example }, text.place);
                 }
                 other => {
                     let expected = "a switch, a cam or a selector with its place";

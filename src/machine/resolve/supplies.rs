@@ -116,17 +116,16 @@ pub(super) fn declare_terminals(builder: &mut Builder<'_>, section: &SupplySecti
 pub(super) fn place(builder: &mut Builder<'_>, part: PartId, section: &SupplySection) {
     let points = declare_terminals(builder, section);
     let found = section.terminals.0.len();
-    let [from, to] = points[..] else {
+    let (2, [from, to]) = (found, &points[..]) else {
+        builder.broken_wiring = true;
         if found != 2 {
             builder.error(Kind::TwoTerminals { found }, section.written);
         }
         return;
     };
-    if found != 2 {
-        builder.error(Kind::TwoTerminals { found }, section.written);
-        return;
-    }
+    let (from, to) = (*from, *to);
     if builder.joints.same(from, to) {
+        builder.broken_wiring = true;
         let kind =
             Kind::SameTerminals { supply: section.id.name.clone(), joint: section.terminals.0[0].1.value.clone() };
         builder.error(kind, section.terminals.0[1].1.place);

@@ -14,6 +14,7 @@ use crate::machine::model::{ElementId, Law, Part, PartId, PartKind, Wire};
 use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::format::{Document, RunSection};
 use crate::spec::kind::Kind;
+use crate::spec::range;
 use crate::spec::reader::nearest;
 use crate::spec::route::{self, Item, Placed, WireText};
 use crate::spec::tree::inside_text;
@@ -51,8 +52,15 @@ fn connect_wiper(builder: &mut Builder<'_>, part: PartId) {
 }
 
 fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<String>) {
-    let (items, flaws) = route::parse(&section.route.value);
-    builder.broken_wiring |= !flaws.is_empty();
+    let known_problems = builder.problems.len();
+    let text = &section.route.value;
+    if text.is_empty() {
+        // It has a message already; whatever stands alone now may belong into it.
+        builder.broken_wiring = true;
+        builder.route_missing = true;
+        return;
+    }
+    let (items, flaws) = route::parse(text);
     for flaw in flaws {
         let at = inside_text(builder.sources, section.route.place, flaw.range);
         builder.error(flaw.kind, at);
@@ -65,9 +73,25 @@ fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<Strin
     let steps = walk.steps;
     if steps.iter().any(|step| matches!(step, DraftStep::Element { .. })) {
         builder.runs.push(DraftRun { label: section.label.clone(), steps, at: section.route.place });
-    } else if items.len() < 2 && !builder.broken_wiring {
+    } else if items.len() < 2 && builder.problems.len() == known_problems {
         // Two joints and nothing between them say that they are one; a joint alone says nothing.
         builder.error(Kind::RunWithoutParts, section.route.place);
+    }
+    if builder.problems.len() > known_problems {
+        builder.broken_wiring = true;
+        mention(builder, text);
+    }
+}
+
+/// Remembers every name in a route that has a message.
+fn mention(builder: &mut Builder<'_>, text: &str) {
+    for word in text.split(|character: char| character.is_whitespace() || matches!(character, '>' | '→' | ':')) {
+        match range::expand(word) {
+            Some(Ok(names)) => builder.mentioned.extend(names),
+            _ => {
+                builder.mentioned.insert(word.to_string());
+            }
+        }
     }
 }
 
@@ -102,7 +126,9 @@ impl Walk<'_> {
             Item::Name(name) => self.name(builder, name, at),
             Item::Terminals { id, terminals } => self.terminals(builder, id, terminals, at),
             Item::Group { names, terminals } => {
-                for name in names {
+                let known = names.iter().any(|name| builder.names.contains_key(name));
+                // Of a range that names nothing, once is enough.
+                for name in &names[..if known { names.len() } else { 1 }] {
                     match terminals {
                         Some(terminals) => self.terminals(builder, name, terminals, at),
                         None => self.group_member(builder, name, at),

@@ -10,6 +10,8 @@ use crate::spec::kind::Kind;
 pub(super) struct Scanner<'a> {
     measure: &'static Measure,
     text: &'a str,
+    /// Where the quantity starts in the text.
+    start: usize,
     position: usize,
 }
 
@@ -31,7 +33,7 @@ impl Number {
 
 impl<'a> Scanner<'a> {
     pub(super) fn new(measure: &'static Measure, text: &'a str) -> Self {
-        Self { measure, text, position: 0 }
+        Self { measure, text, start: 0, position: 0 }
     }
 
     /// The whole text as one quantity.
@@ -219,12 +221,9 @@ impl<'a> Scanner<'a> {
             }
         }
         if token.is_empty() {
-            let kind = Kind::BareNumber {
-                quantity: self.measure.name,
-                example: self.measure.example,
-                found: self.text.trim().to_string(),
-            };
-            return Err(self.flaw(kind, 0..self.text.len()));
+            let found = self.text[self.start..].trim().to_string();
+            let kind = Kind::BareNumber { quantity: self.measure.name, example: self.measure.example, found };
+            return Err(self.flaw(kind, self.start..self.text.len()));
         }
         self.measure.scale(token).ok_or_else(|| self.flaw(self.wrong_unit(token), range))
     }
@@ -268,7 +267,7 @@ impl<'a> Scanner<'a> {
 
     fn frequency(&mut self, scanned: &mut Scanned) -> Result<(), Flaw> {
         let start = self.position;
-        let mut inner = Scanner { measure: &super::FREQUENCY, text: self.text, position: start };
+        let mut inner = Scanner { measure: &super::FREQUENCY, text: self.text, start, position: start };
         let number = inner.number()?;
         let scale = inner.unit(&number)?;
         self.position = inner.position;

@@ -10,9 +10,46 @@ use rand_core::{Rng, SeedableRng};
 
 /// Pieces that mean something somewhere in the format.
 const PIECES: [&str; 40] = [
-    "\"", "\"\"\"", "'", "[", "]", "[[", "]]", "{", "}", "=", ",", ".", "..", ">", ":", "-", "\\", "\\u00e9", "\n", "\r\n",
-    "#", "id", "K1", "COM", "base = \"x\"\n", "S1..S9", "\u{feff}", "Ω", "µ", "±", "%", "999999999999999999999", "-1", "1e400",
-    "nan", "wire ", "AWG 22", "[[run]]\nroute = \"COM > COM\"\n", "true", "2026-02-30",
+    "\"",
+    "\"\"\"",
+    "'",
+    "[",
+    "]",
+    "[[",
+    "]]",
+    "{",
+    "}",
+    "=",
+    ",",
+    ".",
+    "..",
+    ">",
+    ":",
+    "-",
+    "\\",
+    "\\u00e9",
+    "\n",
+    "\r\n",
+    "#",
+    "id",
+    "K1",
+    "COM",
+    "base = \"x\"\n",
+    "S1..S9",
+    "\u{feff}",
+    "Ω",
+    "µ",
+    "±",
+    "%",
+    "999999999999999999999",
+    "-1",
+    "1e400",
+    "nan",
+    "wire ",
+    "AWG 22",
+    "[[run]]\nroute = \"COM > COM\"\n",
+    "true",
+    "2026-02-30",
 ];
 
 fn below(random: &mut ChaCha8Rng, limit: usize) -> usize {
@@ -77,7 +114,8 @@ fn swap_words(random: &mut ChaCha8Rng, text: &mut String) {
 
 fn seeds() -> Vec<String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("specs");
-    let mut files: Vec<_> = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path()).collect();
+    let mut files: Vec<_> =
+        fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path()).collect();
     files.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
     files.sort();
     let mut seeds = vec![benchleaf::spec::template("seed")];
@@ -139,18 +177,25 @@ fn noise_never_panics() {
 #[test]
 fn random_quantities_and_routes_never_panic() {
     const CHARACTERS: [char; 32] = [
-        '0', '1', '9', '.', ',', 'k', 'R', 'M', 'u', 'µ', 'V', 'A', 'o', 'h', 'm', 'Ω', ' ', '±', '+', '-', '/', '%', '(', ')', 'e',
-        'd', 'c', 'H', 'z', '>', ':', '→',
+        '0', '1', '9', '.', ',', 'k', 'R', 'M', 'u', 'µ', 'V', 'A', 'o', 'h', 'm', 'Ω', ' ', '±', '+', '-', '/', '%',
+        '(', ')', 'e', 'd', 'c', 'H', 'z', '>', ':', '→',
     ];
     let mut random = ChaCha8Rng::seed_from_u64(7);
     for _ in 0..20_000 {
         let length = below(&mut random, 14);
         let text: String = (0..length).map(|_| CHARACTERS[below(&mut random, CHARACTERS.len())]).collect();
-        for measure in [&benchleaf::spec::quantity::VOLTAGE, &benchleaf::spec::quantity::RESISTANCE, &benchleaf::spec::quantity::CAPACITANCE] {
+        for measure in [
+            &benchleaf::spec::quantity::VOLTAGE,
+            &benchleaf::spec::quantity::RESISTANCE,
+            &benchleaf::spec::quantity::CAPACITANCE,
+        ] {
             match measure.scan(&text) {
                 Ok(scanned) => {
                     assert!(scanned.nominal.is_finite(), "{text}");
-                    assert!(scanned.span.is_none_or(|(low, high)| low <= scanned.nominal && scanned.nominal <= high), "{text}");
+                    assert!(
+                        scanned.span.is_none_or(|(low, high)| low <= scanned.nominal && scanned.nominal <= high),
+                        "{text}"
+                    );
                 }
                 Err(flaw) => assert!(text.get(flaw.range.clone()).is_some(), "{text}: {flaw:?}"),
             }

@@ -57,7 +57,8 @@ fn messages_keep_the_house_style() {
     for name in names(".toml").iter().filter(|name| !name.starts_with("base-of-")) {
         let text = said(&folder().join(format!("{name}.toml")));
         for line in text.lines() {
-            let Some((head, sentence)) = line.split_once(": ").filter(|(head, _)| ["error", "warning"].contains(head)) else {
+            let Some((head, sentence)) = line.split_once(": ").filter(|(head, _)| ["error", "warning"].contains(head))
+            else {
                 continue;
             };
             let first = sentence.chars().next().unwrap_or('X');

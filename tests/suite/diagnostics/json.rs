@@ -20,7 +20,8 @@ fn the_json_report_has_places_hints_and_relations() {
 #[test]
 fn colour_adds_nothing_but_colour() {
     let refused = machine::from_text("x.toml", "[machine]\nid = 3\n").err().expect("it is refused");
-    let (plain, coloured) = (refused.report.render(&refused.sources, false), refused.report.render(&refused.sources, true));
+    let (plain, coloured) =
+        (refused.report.render(&refused.sources, false), refused.report.render(&refused.sources, true));
     assert!(coloured.contains("\u{1b}[") && !plain.contains('\u{1b}'));
     let mut stripped = String::new();
     let mut rest = coloured.as_str();

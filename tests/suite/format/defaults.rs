@@ -110,7 +110,9 @@ route = "A24 > R2 > COM"
 "#,
     );
     let machine = open(&text).machine;
-    let PartKind::Supply(supply) = &machine.part(machine.part_named("T1").expect("a supply")).kind else { panic!("none") };
+    let PartKind::Supply(supply) = &machine.part(machine.part_named("T1").expect("a supply")).kind else {
+        panic!("none")
+    };
     near(supply.internal.nominal.value(), 1.2, 1e-12);
     near(supply.voltage.nominal.value(), 26.4, 1e-12);
     let loaded = supply.voltage.nominal.value() - 2.0 * supply.internal.nominal.value();

@@ -297,7 +297,9 @@ P24 > R1
 
 #[test]
 fn problems_in_a_long_route_are_underlined_in_place() {
-    let text = spec("[[resistor]]\nid = \"R1\"\nvalue = \"1k\"\n[[run]]\nroute = \"\"\"\n  P24 >\n  R1 > \\\n     R7 > COM\"\"\"\n");
+    let text = spec(
+        "[[resistor]]\nid = \"R1\"\nvalue = \"1k\"\n[[run]]\nroute = \"\"\"\n  P24 >\n  R1 > \\\n     R7 > COM\"\"\"\n",
+    );
     let refused = machine::from_text("bench.toml", &text).expect_err("R7 is unknown");
     let problem = refused.report.iter().find(|problem| problem.message().contains("R7")).expect("R7 is named");
     assert_eq!(refused.sources.slice(problem.at), "R7");

@@ -19,7 +19,9 @@ fn misfits(root: &Value, schema: &Value, value: &Value, path: &str) -> Vec<Strin
                 found.extend(misfits(root, &root["$defs"][name], value, path));
             }
             "type" if !is_type(rule, value) => found.push(format!("{path} is not {rule}")),
-            "enum" if !rule.as_array().expect("a list").contains(value) => found.push(format!("{path} is none of {rule}")),
+            "enum" if !rule.as_array().expect("a list").contains(value) => {
+                found.push(format!("{path} is none of {rule}"))
+            }
             "pattern" => found.extend(check_pattern(rule, value, path)),
             "minimum" if value.as_f64().is_some_and(|number| number < rule.as_f64().expect("a number")) => {
                 found.push(format!("{path} is below {rule}"));
@@ -88,7 +90,8 @@ fn check_pattern(rule: &Value, value: &Value, path: &str) -> Option<String> {
     let text = value.as_str()?;
     let fits = match rule.as_str().expect("a pattern") {
         "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" => {
-            text.len() == 10 && text.char_indices().all(|(at, c)| if at == 4 || at == 7 { c == '-' } else { c.is_ascii_digit() })
+            text.len() == 10
+                && text.char_indices().all(|(at, c)| if at == 4 || at == 7 { c == '-' } else { c.is_ascii_digit() })
         }
         "^[\\p{L}\\p{N}_+/.-]+$" => {
             !text.is_empty() && text.chars().all(|c| c.is_alphanumeric() || "_+/.-".contains(c))
@@ -112,14 +115,17 @@ fn plain(value: &toml::Value) -> Value {
         toml::Value::Boolean(truth) => json!(truth),
         toml::Value::Datetime(date) => json!(date.to_string()),
         toml::Value::Array(items) => items.iter().map(plain).collect(),
-        toml::Value::Table(table) => Value::Object(table.iter().map(|(key, value)| (key.clone(), plain(value))).collect()),
+        toml::Value::Table(table) => {
+            Value::Object(table.iter().map(|(key, value)| (key.clone(), plain(value))).collect())
+        }
     }
 }
 
 fn toml_files(folder: &str) -> Vec<PathBuf> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join(folder);
     let files = fs::read_dir(folder).into_iter().flatten().filter_map(Result::ok).map(|entry| entry.path());
-    let mut files: Vec<PathBuf> = files.filter(|path| path.extension().is_some_and(|ending| ending == "toml")).collect();
+    let mut files: Vec<PathBuf> =
+        files.filter(|path| path.extension().is_some_and(|ending| ending == "toml")).collect();
     files.sort();
     files
 }
@@ -151,7 +157,13 @@ nominal = "24 V dc"
 contacts = { "1-2" = "closing" }
 "#;
     let found = misfits(&schema, &schema, &as_json(text), "").join("\n");
-    for part in ["/machine/id does not match", "/machine/name is not", "unknown key colour", "/relay/0 lacks id", "1-2 is none of"] {
+    for part in [
+        "/machine/id does not match",
+        "/machine/name is not",
+        "unknown key colour",
+        "/relay/0 lacks id",
+        "1-2 is none of",
+    ] {
         assert!(found.contains(part), "{part} is not among\n{found}");
     }
 }

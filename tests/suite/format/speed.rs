@@ -30,6 +30,7 @@ fn deep_nesting_is_refused_with_a_place() {
 fn a_range_of_a_million_parts_is_refused() {
     let text = spec("[[switch]]\nid = \"S1..S1000000\"\n");
     let refused = machine::from_text("wide.toml", &text).err().expect("it is refused");
-    let told = refused.report.iter().any(|problem| problem.message() == "`S1..S1000000` stands for more than 1000 names");
+    let told =
+        refused.report.iter().any(|problem| problem.message() == "`S1..S1000000` stands for more than 1000 names");
     assert!(told);
 }

@@ -32,9 +32,9 @@ fn check_part(builder: &mut Builder<'_>, part: PartId) {
         PartKind::Relay(_) => !builder.used.contains_key(&(part, 0)),
         _ => builder.parts[part.0].elements.is_empty(),
     };
-    if missing {
+    let id = builder.parts[part.0].id.clone();
+    if missing && !builder.route_missing && !builder.mentioned.contains(&id) {
         let (at, what) = place_of(builder, part);
-        let id = builder.parts[part.0].id.clone();
         builder.error(Kind::NotInARun { id, what }, at);
     }
 }
@@ -60,7 +60,8 @@ fn check_joints(builder: &mut Builder<'_>) {
             continue;
         };
         let root = builder.joints.root(point);
-        if root != point || wired[root] > 0 || doubtful[root] {
+        let excused = doubtful[root] || builder.route_missing || builder.mentioned.contains(name);
+        if root != point || wired[root] > 0 || excused {
             continue;
         }
         let at = builder.joints.place(point);
