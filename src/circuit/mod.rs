@@ -24,7 +24,7 @@ mod kirchhoff;
 mod meter;
 mod network;
 mod point;
-mod rectifier;
+pub(crate) mod rectifier;
 mod scalar;
 mod settle;
 mod solver;

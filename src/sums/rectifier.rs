@@ -1,14 +1,16 @@
 //! What a DC meter shows behind a rectifier, with and without a reservoir capacitor.
 //!
-//! Without a reservoir the average is exact for a sine and constant diode drops, conduction angle included. With one, the
-//! ripple is the straight-line estimate, which overstates once the ripple is large.
+//! Without a reservoir the average is exact for a sine and constant diode drops, conduction angle included. With one and a
+//! current, the ripple is the straight-line estimate, which overstates once the ripple is large; with one and a load in
+//! ohms, a whole cycle is stepped as the circuit room does it, the winding's resistance included.
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
-use crate::machine::model::RectifierForm;
-use crate::spec::units::{Amperes, Farads, Hertz, Volts};
+use crate::circuit::rectifier::Feed;
+use crate::machine::model::{Rectifier, RectifierForm};
+use crate::spec::units::{Amperes, Farads, Hertz, Ohms, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
@@ -19,7 +21,9 @@ pub const ENTRY: Entry = Entry {
         Input::preset("form", "bridge|full-wave|half-wave", "bridge", "how the rectifier is wired"),
         Input::preset("drop", "voltage", "0.7 V", "drop of one diode"),
         Input::optional("reservoir", "capacitance", "reservoir capacitor"),
-        Input::optional("current", "current", "DC drawn from the reservoir"),
+        Input::optional("current", "current", "DC drawn from the reservoir: a quick estimate"),
+        Input::optional("load", "resistance", "load on the reservoir instead of a current: one cycle is stepped"),
+        Input::preset("internal", "resistance", "0.5 ohm", "of the winding, for `load`"),
         Input::preset("frequency", "frequency", "50 Hz", "of the winding"),
     ],
     example: "winding=24V form=bridge reservoir=10000uF current=2A frequency=60Hz",
@@ -32,16 +36,35 @@ const FORMS: [(&str, RectifierForm); 3] =
 fn from_given(given: &Given) -> Result<Sum, SumError> {
     let form = given.choice("form", &FORMS)?;
     let (winding, drop) = (given.quantity("winding")?, given.quantity("drop")?);
-    match (given.maybe("reservoir")?, given.maybe("current")?) {
-        (None, None) => unsmoothed_sum(winding, form, drop),
-        (Some(reservoir), Some(current)) => {
-            smoothed_sum(winding, form, drop, reservoir, current, given.quantity("frequency")?)
+    let (current, load) = (given.maybe::<Amperes>("current")?, given.maybe::<Ohms>("load")?);
+    let Some(reservoir) = given.maybe("reservoir")? else {
+        return match current {
+            None => unsmoothed_sum(winding, form, drop),
+            Some(current) => Err(unsuitable("current", current, "given together with `reservoir`")),
+        };
+    };
+    let frequency = given.quantity("frequency")?;
+    match load {
+        Some(load) => {
+            stepped_sum(&Rectified { winding, form, drop, reservoir, frequency }, given.quantity("internal")?, load)
         }
-        (Some(_), None) => {
-            smoothed_sum(winding, form, drop, given.quantity("reservoir")?, Amperes::ZERO, given.quantity("frequency")?)
-        }
-        (None, Some(current)) => Err(unsuitable::<Amperes>("current", current, "given together with `reservoir`")),
+        None => smoothed_sum(&Rectified { winding, form, drop, reservoir, frequency }, current.unwrap_or_default()),
     }
+}
+
+/// A winding with rectifier and reservoir.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rectified {
+    /// RMS volts of the winding, or of one half of it.
+    pub winding: Volts,
+    /// How the rectifier is wired.
+    pub form: RectifierForm,
+    /// Drop of one diode.
+    pub drop: Volts,
+    /// The reservoir capacitor.
+    pub reservoir: Farads,
+    /// Frequency of the winding.
+    pub frequency: Hertz,
 }
 
 /// Drops of all diodes in the path.
@@ -122,16 +145,10 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
 ///
 /// # Errors
 /// Values that are not above zero, a drop that lets nothing through, or a load so heavy that the estimate fails.
-pub fn smoothed_sum(
-    winding: Volts,
-    form: RectifierForm,
-    drop: Volts,
-    reservoir: Farads,
-    current: Amperes,
-    frequency: Hertz,
-) -> Result<Sum, SumError> {
-    let (winding, drop, peak) = checked(winding, form, drop)?;
-    let (reservoir, frequency) = (positive("reservoir", reservoir)?, positive("frequency", frequency)?);
+pub fn smoothed_sum(supply: &Rectified, current: Amperes) -> Result<Sum, SumError> {
+    let Rectified { form, .. } = *supply;
+    let (winding, drop, peak) = checked(supply.winding, form, supply.drop)?;
+    let (reservoir, frequency) = (positive("reservoir", supply.reservoir)?, positive("frequency", supply.frequency)?);
     let current = not_negative("current", current.abs())?;
     let top = peak - total_drop(form, drop);
     let pulses = if form == RectifierForm::HalfWave { 1.0 } else { 2.0 };
@@ -159,4 +176,32 @@ pub fn smoothed_sum(
         .caution_if(ripple.value() > 0.1 * top.value(), "with this much ripple the estimate overstates it")
         .caution("the winding's own resistance is left out: a small transformer sags further under load")
         .caution_if(top.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
+}
+
+/// The sum with a reservoir and a load in ohms: one steady cycle, stepped.
+///
+/// # Errors
+/// Values that are not above zero, or a drop that lets nothing through.
+pub fn stepped_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum, SumError> {
+    let (winding, drop, peak) = checked(supply.winding, supply.form, supply.drop)?;
+    let (reservoir, frequency) = (positive("reservoir", supply.reservoir)?, positive("frequency", supply.frequency)?);
+    let (internal, load) = (positive("internal", internal)?, positive("load", load)?);
+    let rectifier = Rectifier { form: supply.form, forward: drop, reservoir: Some(reservoir) };
+    let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false, false);
+    let wave = feed.loaded_wave(load.value());
+    let (average, current) = (Volts::new(wave.average), Volts::new(wave.average) / load);
+    Ok(Sum::new(&ENTRY, "backward Euler, 400 steps a cycle, repeated until the cycle ends where it began; constant diode drops")
+        .given("winding", winding)
+        .given_as(named(supply.form))
+        .given("drop", drop)
+        .given("reservoir", reservoir)
+        .given("frequency", frequency)
+        .given("internal", internal)
+        .given("load", load)
+        .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
+        .answer(Amount::of("DC meter reads", average))
+        .answer(Amount::of("ripple, peak to peak", Volts::new(wave.ripple)))
+        .answer(Amount::of("true RMS", Volts::new(wave.rms)))
+        .answer_by("V / load", format!("{average} / {load}"), Amount::of("current", current))
+        .caution_if(average.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
 }

@@ -382,6 +382,15 @@ mod lamps {
     }
 
     #[test]
+    fn cold_ohms() {
+        // Cold tungsten has a tenth to a fifteenth of its hot ohms: a 6.3 V, 0.25 A lamp 1.7 to 2.5 Ω, 0.15 A 2.8 to 4.2 Ω.
+        for (current, cold) in [("0.25A", "1.68 Ω to 2.52 Ω"), ("0.15A", "2.8 Ω to 4.2 Ω")] {
+            let lamp = sum("lamp", &format!("rated=6.3V current={current} at=6.3V"));
+            assert_eq!(lamp.text("ohms when cold, about"), Some(cold));
+        }
+    }
+
+    #[test]
     fn replacements() {
         // Lamp charts: 6.3 V at 0.15 A (47), 0.25 A (44), 0.20 A (86).
         let same = sum("lamp-replacement", "rated=6.3V current=0.15A offered=6.3V offered-current=0.15A");
@@ -531,6 +540,12 @@ mod supplies {
         for (volts, top) in [(6.3, 7.51), (12.0, 15.57), (24.0, 32.54), (28.0, 38.20), (50.0, 69.31)] {
             check(&sum("rectifier", &format!("winding={volts}V reservoir=1000uF")), "DC meter reads", top, 5.1e-3);
         }
+        // Transient simulation to the steady state: 24 V, 50 Hz, bridge (1.4 V lost), half an ohm, 50 Ω of load.
+        for (reservoir, average, ripple) in [("2200uF", 30.276, 2.15), ("470uF", 28.04, 8.50)] {
+            let stepped = sum("rectifier", &format!("winding=24V reservoir={reservoir} load=50ohm internal=0.5ohm"));
+            check(&stepped, "DC meter reads", average, 2e-3 * average);
+            check(&stepped, "ripple, peak to peak", ripple, 0.02 * ripple);
+        }
         assert!(refusal("rectifier", "winding=24V reservoir=1uF current=2A").contains("large enough"));
         assert!(refusal("rectifier", "winding=0.5V").contains("less than lets any"));
     }
@@ -549,6 +564,11 @@ mod supplies {
         // University Physics vol. 2, section 10.5: 50 mF over 101 Ω, 100 V to the last 20 V; 10 kΩ, 10 mF, 12 V to 2 V.
         check(&sum("discharge", "capacitor=50mF bleeder=101ohm from=100V to=20V"), "waiting time", 8.1277, 5e-5);
         check(&sum("discharge", "capacitor=10mF bleeder=10kohm from=12V to=2V"), "waiting time", 179.176, 5e-4);
+        // Lessons In Electric Circuits, DC ch. 16: 10 kΩ and 100 µF on 15 V; what is still missing on the capacitor decays.
+        for (seconds, charged) in [(0.5, 5.9020), (1.0, 9.4818), (2.0, 12.9700), (5.0, 14.8989), (7.25, 14.98935)] {
+            let words = format!("capacitor=100uF bleeder=10kohm from=15V to={}V", 15.0 - charged);
+            check(&sum("discharge", &words), "waiting time", seconds, 1.5e-3 * seconds);
+        }
         check(&sum("bleeder", "capacitor=10mF from=12V to=2V time=10s"), "bleeder at most", 558.11, 5e-3);
     }
 
@@ -664,6 +684,45 @@ mod fuse_links {
 
 mod asking {
     use super::*;
+    use benchleaf::commands::{self, Answer, Arguments, Ending, terminal::Terminal};
+    use clap::Parser;
+
+    /// The answer of the command to what was typed.
+    fn typed(words: &[&str]) -> Answer {
+        let all = ["benchleaf", "sum"].into_iter().chain(words.iter().copied());
+        commands::run(&Arguments::try_parse_from(all).unwrap(), &Terminal::unattended())
+    }
+
+    #[test]
+    fn the_command_lists_all_sums() {
+        let list = typed(&[]);
+        assert_eq!(list.ending, Ending::Fine);
+        assert!(sums::ALL.iter().all(|entry| list.output.contains(entry.name) && list.output.contains(entry.title)));
+        let json: serde_json::Value = serde_json::from_str(&typed(&["--format", "json"]).output).unwrap();
+        assert_eq!(json.as_array().unwrap().len(), sums::ALL.len());
+    }
+
+    #[test]
+    fn the_command_answers_in_text_and_json() {
+        let words = ["added-resistance", "supply=33 V", "reading=17 V", "device=145 ohm"];
+        let text = typed(&words);
+        assert!(text.output.contains("added resistance") && text.output.contains("136 Ω"), "{}", text.output);
+        let json = typed(&[&words[..], &["--format", "json"]].concat());
+        let json: serde_json::Value = serde_json::from_str(&json.output).unwrap();
+        assert!((json["results"][0]["value"].as_f64().unwrap() - 136.470_588).abs() < 1e-6);
+        assert_eq!(json["results"][0]["unit"], "Ω");
+    }
+
+    #[test]
+    fn the_command_says_what_is_wrong_and_what_it_asks_for() {
+        let answer = typed(&["discharge", "capacitor=10", "bleeder=1k"]);
+        assert_eq!(answer.ending, Ending::Unusable);
+        assert!(answer.output.is_empty());
+        for part in ["error: `from` is missing", "from=<voltage>", "[otherwise 5V]", "for example"] {
+            assert!(answer.messages.contains(part), "{}", answer.messages);
+        }
+        assert!(typed(&["discharg"]).messages.contains("did you mean `discharge`?"));
+    }
 
     #[test]
     fn every_example_works_and_prints() {
