@@ -80,7 +80,7 @@ pub fn signal_paths(machine: &Machine, solution: &Solution, sequence: SequenceId
             None => groups.push(Group { threads: vec![thread] }),
         }
     }
-    groups.into_iter().map(|group| wiring.signal_path(&group)).collect()
+    groups.into_iter().map(|group| wiring.signal_path(&group.with_best_first(machine))).collect()
 }
 
 /// Every part that must be there at all for a sequence to work: those of its paths, in finger order, supplies first.
@@ -154,6 +154,18 @@ struct Thread {
 /// Devices that share a trunk; the first gives the main path.
 struct Group {
     threads: Vec<Thread>,
+}
+
+impl Group {
+    /// Puts the device first whose main path has the most test points: the one along which most can be read.
+    fn with_best_first(mut self, machine: &Machine) -> Self {
+        let points = |thread: &Thread| {
+            let joints: BTreeSet<JointId> = spine_joints(&thread.spine).collect();
+            machine.test_points.iter().filter(|point| joints.contains(&point.joint)).count()
+        };
+        self.threads.sort_by_key(|thread| std::cmp::Reverse(points(thread)));
+        self
+    }
 }
 
 /// A machine in the state of one sequence.

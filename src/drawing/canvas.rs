@@ -232,6 +232,12 @@ impl Canvas {
         self.covers.push(Box::new(shape));
     }
 
+    /// Paper white over the strokes, for a label that stands on a grid.
+    pub fn clear(&mut self, corner: Point, size: Point) {
+        let (x, y) = corner;
+        self.solid(Ink::White, &[(x, y), (x + size.0, y), (x + size.0, y + size.1), (x, y + size.1)]);
+    }
+
     /// A thin frame over the fills, such as that of a swatch.
     pub fn frame(&mut self, pen: Pen, corner: Point, size: Point) {
         let (weight, colour, _) = pen.look();

@@ -1,20 +1,25 @@
 //! The middle strip: the voltage along the path. The healthy line with its hatched band, and beside it what a few faults
 //! would give, told apart by line pattern and named at the line.
 
+mod labels;
+
+use self::labels::{Field, Frame, Wanted};
+use super::NOTE;
 use super::Scene;
 use super::canvas::{Anchor, Canvas, Pen, Point};
-use super::columns::NAMES_END;
 use super::lanes::Stations;
 use super::text::{Face, width};
-use super::{NAME, NOTE};
 use crate::machine::model::{Current, JointId, TestPointId};
 
 /// Left edge of the grid; the numbers of the axis stand before it.
 const GRID_AT: f64 = 13.0;
 /// From the top of the strip to the top of the grid: room for the axis title.
-const HEAD: f64 = 7.0;
+const HEAD: f64 = 6.2;
 /// Fewest ruled intervals of the axis.
 const INTERVALS: f64 = 3.0;
+
+/// Height that a name at a line takes.
+const LABEL_HIGH: f64 = 3.6;
 
 /// Patterns of fault lines, in order.
 const PATTERNS: [Pen; super::MOST_PROFILES] = [Pen::FaultDashed, Pen::FaultDotted, Pen::FaultDashDot];
@@ -102,7 +107,7 @@ impl<'a> Chart<'a> {
                     && reading.nominal.is_finite()
             })
         };
-        self.stations.points.iter().filter(|(_, point, _)| own(*point)).map(|(x, point, _)| (*x, *point)).collect()
+        self.stations.points.iter().filter(|(_, point)| own(*point)).map(|(x, point)| (*x, *point)).collect()
     }
 
     /// The healthy profile from left to right: every joint of the main line, test points as the meter shows them.
@@ -148,30 +153,25 @@ impl<'a> Chart<'a> {
         }
         let key = if self.scene.quantity == Current::Direct { "drawing.volts-dc" } else { "drawing.volts-ac" };
         let title = self.scene.words.fill(key, &[("joint", &self.scene.machine.joint(self.against).name)]);
-        canvas.text((0.5, self.top - 3.6), Anchor::Start, Face::Bold, NOTE, &title);
+        canvas.text((0.5, self.top - 3.0), Anchor::Start, Face::Bold, NOTE, &title);
     }
 
     /// Fine lines from the points down through the chart to their columns.
     fn guides(&self, canvas: &mut Canvas) {
-        for &(x, ..) in &self.stations.points {
-            canvas.line(Pen::Guide, &[(x, self.top - 1.0), (x, self.top + self.high + 1.5)]);
+        for &(x, point) in &self.stations.points {
+            let clear = self.stations.clear.iter().find(|(place, _)| (place - x).abs() < 1e-9);
+            let from = clear.map_or(self.top - 1.0, |(_, y)| y + 2.0);
+            canvas.line(Pen::Guide, &[(x, from), (x, self.top + self.high + 1.5)]);
+            let id = &self.scene.machine.test_points[point.0].id;
+            let wide = width(id, Face::Bold, NOTE);
+            canvas.clear((x - wide / 2.0 - 0.4, self.top - 5.8), (wide + 0.8, LABEL_HIGH));
+            canvas.text((x, self.top - 3.0), Anchor::Middle, Face::Bold, NOTE, id);
         }
     }
 
     /// The span of all healthy machines, hatched, from the first test point to the last.
     fn band(&self, canvas: &mut Canvas) {
-        let mut edges: Vec<(f64, f64, f64)> = Vec::new();
-        for (x, point) in self.own_points() {
-            let Some(reading) = self.scene.reading(point) else { continue };
-            if reading.band.low.is_finite() && reading.band.high.is_finite() {
-                let (a, b) = (self.y(reading.band.low), self.y(reading.band.high));
-                edges.push((x, a.min(b), a.max(b)));
-            }
-        }
-        if let [(x, upper, lower)] = edges[..] {
-            // A single point has no neighbour: a short piece of band stands around it.
-            edges = vec![(x - 4.0, upper, lower), (x + 4.0, upper, lower)];
-        }
+        let edges = self.band_edges();
         for pair in edges.windows(2) {
             hatch(canvas, pair[0], pair[1]);
         }
@@ -183,6 +183,42 @@ impl<'a> Chart<'a> {
             canvas.line(Pen::Edge, &[(first.0, first.1), (first.0, first.2)]);
             canvas.line(Pen::Edge, &[(last.0, last.1), (last.0, last.2)]);
         }
+    }
+
+    /// Places of the band's edges: x, upper y, lower y. Between two test points the edges follow the healthy line: where
+    /// it has fallen by a share of the way to the next reading, so have they.
+    fn band_edges(&self) -> Vec<(f64, f64, f64)> {
+        let read: Vec<(f64, f64, f64, f64)> = self
+            .own_points()
+            .into_iter()
+            .filter_map(|(x, point)| {
+                let reading = self.scene.reading(point)?;
+                let finite = reading.band.low.is_finite() && reading.band.high.is_finite();
+                finite.then_some((x, reading.nominal, reading.band.low, reading.band.high))
+            })
+            .collect();
+        let edge = |x: f64, low: f64, high: f64| {
+            let (a, b) = (self.y(low), self.y(high));
+            (x, a.min(b), a.max(b))
+        };
+        if let [(x, _, low, high)] = read[..] {
+            // A single point has no neighbour: a short piece of band stands around it.
+            return vec![edge(x - 4.0, low, high), edge(x + 4.0, low, high)];
+        }
+        let healthy = self.healthy_points();
+        let mut edges = Vec::new();
+        for pair in read.windows(2) {
+            let [(x, volts, low, high), (next_x, next_volts, next_low, next_high)] = [pair[0], pair[1]];
+            edges.push(edge(x, low, high));
+            let fall = next_volts - volts;
+            for &(between, own) in healthy.iter().filter(|(between, _)| x < *between && *between < next_x) {
+                let share = if fall.abs() < 1e-3 { (between - x) / (next_x - x) } else { (own - volts) / fall };
+                let share = share.clamp(0.0, 1.0);
+                edges.push(edge(between, low + share * (next_low - low), high + share * (next_high - high)));
+            }
+        }
+        edges.extend(read.last().map(|(x, _, low, high)| edge(*x, *low, *high)));
+        edges
     }
 
     fn healthy(&self, canvas: &mut Canvas) {
@@ -209,29 +245,58 @@ impl<'a> Chart<'a> {
         }
     }
 
-    /// Names the lines to the right of the last test point, each near its line and none on another; answers those for
-    /// which there is no room.
+    /// Names the lines where there is room at them; answers those that must go to the key.
     fn labels(&self, canvas: &mut Canvas) -> Vec<(Pen, String)> {
-        let Some((last, _)) = self.own_points().last().copied() else { return Vec::new() };
-        let mut wanted: Vec<(f64, Pen, Face, String)> = Vec::new();
-        for (index, pen) in PATTERNS.iter().enumerate().take(self.scene.profiles.len()) {
-            if let Some(&(_, volts)) = self.fault_points(index).last() {
-                wanted.push((self.y(volts), *pen, Face::Regular, self.scene.profiles[index].label.clone()));
+        let healthy: Vec<Point> = self.healthy_points().into_iter().map(|point| self.place(point)).collect();
+        let edges = self.band_edges();
+        let upper: Vec<Point> = edges.iter().map(|(x, upper, _)| (*x, *upper)).collect();
+        let lower: Vec<Point> = edges.iter().map(|(x, _, lower)| (*x, *lower)).collect();
+        let faults: Vec<Vec<Point>> = (0..self.scene.profiles.len())
+            .map(|index| self.fault_points(index).into_iter().map(|point| self.place(point)).collect())
+            .collect();
+        let curves = faults.iter().chain([&healthy, &upper, &lower]).cloned().collect();
+        let bounds = Frame { left: GRID_AT, right: self.right, top: self.top - 1.6, bottom: self.top + self.high };
+        let guides = self.stations.points.iter().map(|(x, _)| *x).collect();
+        let mut field = Field { bounds, guides, curves, taken: Vec::new() };
+        let mut key = Vec::new();
+        for (index, curve) in faults.iter().enumerate() {
+            let label = &self.scene.profiles[index].label;
+            if !curve.is_empty() && !self.label(canvas, &mut field, curve, Face::Regular, label, true) {
+                key.push((PATTERNS[index], label.clone()));
             }
         }
-        let _ = (last, NAMES_END, NAME, width("", Face::Bold, NOTE));
-        let healthy = self.scene.words.get("drawing.healthy");
-        let mut key = vec![(Pen::Healthy, healthy)];
-        key.extend(wanted.into_iter().map(|(_, pen, _, label)| (pen, label)));
-        let _ = canvas;
+        let name = self.scene.words.get("drawing.healthy");
+        let along = if upper.is_empty() { &healthy } else { &upper };
+        let named = self.label(canvas, &mut field, along, Face::Bold, &name, false)
+            || self.label(canvas, &mut field, &lower, Face::Bold, &name, false);
+        if !named {
+            key.insert(0, (Pen::Healthy, name));
+        }
         key
+    }
+
+    fn label(
+        &self,
+        canvas: &mut Canvas,
+        field: &mut Field,
+        curve: &[Point],
+        face: Face,
+        text: &str,
+        behind: bool,
+    ) -> bool {
+        let wanted = Wanted { curve, wide: width(text, face, NOTE), high: LABEL_HIGH, behind };
+        let Some(frame) = field.place(&wanted) else { return false };
+        // Grid lines stop at the name.
+        canvas.clear((frame.left - 0.5, frame.top), (frame.right - frame.left + 1.0, LABEL_HIGH));
+        canvas.text((frame.left, frame.bottom - 0.9), Anchor::Start, face, NOTE, text);
+        true
     }
 }
 
 /// The joint at which the black lead of most points of the row is.
 fn common_reference(scene: &Scene, stations: &Stations) -> Option<JointId> {
     let mut counts: Vec<(JointId, usize)> = Vec::new();
-    for (_, point, _) in &stations.points {
+    for (_, point) in &stations.points {
         let Some(reading) = scene.reading(*point) else { continue };
         match counts.iter_mut().find(|(joint, _)| *joint == reading.against) {
             Some((_, count)) => *count += 1,

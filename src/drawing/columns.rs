@@ -27,7 +27,7 @@ pub(super) fn width_of(scene: &Scene, point: TestPointId) -> f64 {
 /// How high the strip is for a row.
 pub(super) fn height(scene: &Scene, points: &[TestPointId]) -> f64 {
     let drops = points.iter().any(|point| drop_text(scene, *point).is_some());
-    if drops { 29.0 } else { 24.5 }
+    if drops { 25.6 } else { 21.4 }
 }
 
 /// The drop from the supply's point, with its band.
@@ -43,8 +43,8 @@ fn drop_text(scene: &Scene, point: TestPointId) -> Option<String> {
 
 /// Draws the strip with its upper edge at `y`.
 pub(super) fn draw(scene: &Scene, canvas: &mut Canvas, stations: &Stations, y: f64) {
-    let points: Vec<TestPointId> = stations.points.iter().map(|(_, point, _)| *point).collect();
-    let (value_at, box_at, band_at, drop_at) = (y + 9.6, y + 11.8, y + 23.6, y + 28.0);
+    let points: Vec<TestPointId> = stations.points.iter().map(|(_, point)| *point).collect();
+    let (value_at, box_at, band_at, drop_at) = (y + 6.2, y + 8.4, y + 20.2, y + 24.4);
     let words = scene.words;
     let label = |canvas: &mut Canvas, y: f64, face: Face, points: f64, text: &str| {
         canvas.text((NAMES_AT, y), Anchor::Start, face, points, text);
@@ -58,9 +58,8 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas, stations: &Stations, y: f
             label(canvas, drop_at, Face::Regular, NOTE, &words.fill("drawing.drop", &[("point", id)]));
         }
     }
-    for &(x, point, _) in &stations.points {
+    for &(x, point) in &stations.points {
         let (value, band) = scene.reading_texts(point);
-        canvas.text((x, y + 3.4), Anchor::Middle, Face::Bold, NOTE, &scene.machine.test_points[point.0].id);
         canvas.text((x, value_at), Anchor::Middle, Face::Bold, READING, &value);
         canvas.rounded(None, (x - WRITE_IN.0 / 2.0, box_at), WRITE_IN, 1.0);
         canvas.text((x, band_at), Anchor::Middle, Face::Regular, NOTE, &band);

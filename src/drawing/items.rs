@@ -493,13 +493,31 @@ impl Reader<'_> {
             .iter()
             .map(|link| {
                 let (a, b) = (place(link.from), place(link.to));
-                let items = self.branch(&link.branch, link.from);
-                let items = if a <= b { items } else { self.branch(&link.branch.clone().reversed(), link.to) };
+                let items = if a <= b {
+                    self.branch(&link.branch, link.from)
+                } else {
+                    self.branch(&link.branch.clone().reversed(), link.to)
+                };
                 Rung { from: a.min(b), to: a.max(b), row: 0, items }
             })
             .collect();
-        let rungs = super::net::with_rows(rungs, joints.len());
+        let mut rungs = super::net::with_rows(rungs, joints.len());
+        self.mark_inner_joints(&joints, &mut rungs);
         Item::Net(NetMark { bars: vec![0.0; joints.len()], joints, rungs, ends: (from, to) })
+    }
+}
+
+impl Reader<'_> {
+    /// The marks of a net's inner joints stand at the end of the first rung that comes there.
+    fn mark_inner_joints(&self, joints: &[JointId], rungs: &mut [Rung]) {
+        for (place, joint) in joints.iter().enumerate().take(joints.len() - 1).skip(1) {
+            let marks = self.joint(*joint, false);
+            if let Some(rung) = rungs.iter_mut().filter(|rung| rung.to == place).min_by_key(|rung| rung.row) {
+                rung.items.extend(marks);
+            } else if let Some(rung) = rungs.iter_mut().filter(|rung| rung.from == place).min_by_key(|rung| rung.row) {
+                rung.items.splice(0..0, marks);
+            }
+        }
     }
 }
 

@@ -3,7 +3,8 @@
 use super::canvas::{Anchor, Canvas, Ink, Pen, Point};
 use super::items::{ForkMark, Item, JointMark, LetterMark, NetMark, PartMark, TerminalMark, WireMark};
 use super::layout::{
-    FLAG_HIGH, FLAG_RISE, LANE_FLAG_RISE, LETTER_RADIUS, Line, NAME_DROP, NOTE_LINE, flag_width, lane_drops, net_rows,
+    FLAG_HIGH, FLAG_RISE, LANE_FLAG_RISE, LETTER_RADIUS, Line, NOTE_LINE, Rank, flag_width, lane_drops, net_rows,
+    row_line,
 };
 use super::text::Face;
 use super::{FLAG, NAME, NOTE, Scene, swatch};
@@ -14,8 +15,10 @@ use crate::machine::model::{JointId, TestPointId};
 pub(super) struct Stations {
     /// Joints from left to right; a joint may stand at two places with nothing between.
     pub(super) joints: Vec<(f64, JointId)>,
-    /// Test points from left to right, and whether nothing is drawn below them.
-    pub(super) points: Vec<(f64, TestPointId, bool)>,
+    /// Test points from left to right.
+    pub(super) points: Vec<(f64, TestPointId)>,
+    /// Those below which nothing is drawn: places, and how far down the line is.
+    pub(super) clear: Vec<Point>,
 }
 
 /// Draws on a canvas and notes the stations of the main line.
@@ -66,22 +69,22 @@ impl Pencil<'_> {
     }
 
     fn item(&mut self, item: &Item, y: f64, line: Line) {
-        if line == Line::Main {
-            self.note_stations(item);
+        if line.rank == Rank::Main {
+            self.note_stations(item, y);
         }
         match item {
-            Item::Part(mark) => self.part(mark, y),
+            Item::Part(mark) => self.part(mark, y, line),
             Item::Wire(mark) => self.wire(mark, y),
             Item::Joint(mark) => self.joint(mark, y, line),
             Item::Letter(mark) => self.letter(mark, y),
-            Item::Terminal(mark) => self.terminal(mark, y),
+            Item::Terminal(mark) => self.terminal(mark, y, line),
             Item::Fork(mark) => self.fork(mark, y, line),
             Item::Net(mark) => self.net(mark, y),
             Item::Space(_) => {}
         }
     }
 
-    fn note_stations(&mut self, item: &Item) {
+    fn note_stations(&mut self, item: &Item, y: f64) {
         let (left, right) = self.reach(item);
         match item {
             Item::Part(PartMark { ends, .. }) | Item::Wire(WireMark { ends, .. }) => {
@@ -91,7 +94,10 @@ impl Pencil<'_> {
             Item::Joint(mark) => {
                 self.stations.joints.push((mark.x, mark.joint));
                 if let Some(point) = mark.point {
-                    self.stations.points.push((mark.x, point, self.depth == 0));
+                    self.stations.points.push((mark.x, point));
+                    if self.depth == 0 {
+                        self.stations.clear.push((mark.x, y));
+                    }
                 }
             }
             Item::Terminal(TerminalMark { joint, x, .. }) | Item::Letter(LetterMark { joint, x, .. }) => {
@@ -101,12 +107,12 @@ impl Pencil<'_> {
         }
     }
 
-    fn part(&mut self, mark: &PartMark, y: f64) {
+    fn part(&mut self, mark: &PartMark, y: f64, line: Line) {
         mark.symbol.draw(self.canvas, self.scene.symbols, (mark.x, y));
         if let Some(above) = &mark.above {
             self.canvas.text((mark.x + 2.8, y - 6.4), Anchor::Start, Face::Bold, NAME, above);
         }
-        self.labels((mark.x, y + NAME_DROP), &mark.name, &mark.notes, mark.alarm.as_deref());
+        self.labels((mark.x, y + line.drop), &mark.name, &mark.notes, mark.alarm.as_deref());
     }
 
     /// A name and the lines below it.
@@ -135,20 +141,20 @@ impl Pencil<'_> {
                 self.canvas.disc(Ink::Black, (mark.x, y), 0.75);
                 self.canvas.text((mark.x, y - 2.3), Anchor::Middle, Face::Regular, NOTE, name);
             }
-            (None, None) => self.tap(mark, y),
+            (None, None) => self.tap(mark, y, line),
         }
     }
 
     fn test_point(&mut self, point: TestPointId, at: Point, line: Line) {
         let (x, y) = at;
         let id = self.scene.machine.test_points[point.0].id.clone();
-        let rise = if line == Line::Main { FLAG_RISE } else { LANE_FLAG_RISE };
+        let rise = if line.rank == Rank::Main { FLAG_RISE } else { LANE_FLAG_RISE };
         let wide = flag_width(&id);
         self.canvas.line(Pen::Conductor, &[(x, y), (x, y - rise)]);
         self.canvas.rounded(Some(Ink::Black), (x - wide / 2.0, y - rise - FLAG_HIGH), (wide, FLAG_HIGH), 0.8);
         self.canvas.reversed_text((x, y - rise - 1.75), Anchor::Middle, Face::Bold, FLAG, &id);
         self.canvas.ring((x, y), 1.25);
-        if line == Line::Side {
+        if line.rank == Rank::Side {
             let (value, band) = self.scene.reading_texts(point);
             self.canvas.text((x, y + 6.0), Anchor::Middle, Face::Bold, NAME, &value);
             self.canvas.text((x, y + 10.2), Anchor::Middle, Face::Regular, NOTE, &band);
@@ -156,14 +162,14 @@ impl Pencil<'_> {
     }
 
     /// A short branch with an arrow: other loads leave here.
-    fn tap(&mut self, mark: &JointMark, y: f64) {
+    fn tap(&mut self, mark: &JointMark, y: f64, line: Line) {
         let x = mark.x;
         self.canvas.disc(Ink::Black, (x, y), 0.75);
         self.canvas.line(Pen::Conductor, &[(x, y), (x, y + 4.4)]);
         self.canvas.solid(Ink::Black, &[(x - 1.0, y + 4.2), (x + 1.0, y + 4.2), (x, y + 6.3)]);
         for (index, text) in mark.tap.iter().enumerate() {
             #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
-            let drop = NAME_DROP + NOTE_LINE * index as f64;
+            let drop = line.drop + NOTE_LINE * index as f64;
             self.canvas.text((x, y + drop), Anchor::Middle, Face::Regular, NOTE, text);
         }
     }
@@ -174,7 +180,7 @@ impl Pencil<'_> {
     }
 
     /// The reference as the symbol of a common return, any other terminal as a ring.
-    fn terminal(&mut self, mark: &TerminalMark, y: f64) {
+    fn terminal(&mut self, mark: &TerminalMark, y: f64, line: Line) {
         let x = mark.x;
         if mark.reference {
             self.canvas.line(Pen::Conductor, &[(x, y), (x, y + 2.4)]);
@@ -184,7 +190,7 @@ impl Pencil<'_> {
         } else {
             self.canvas.ring((x, y), 1.0);
         }
-        self.labels((x, y + NAME_DROP), &mark.name, &mark.notes, None);
+        self.labels((x, y + line.drop), &mark.name, &mark.notes, None);
     }
 
     fn fork(&mut self, mark: &ForkMark, y: f64, line: Line) {
@@ -199,7 +205,7 @@ impl Pencil<'_> {
             self.canvas.disc(Ink::Black, (x, y), 0.75);
         }
         for (index, (lane, (drop, _))) in others.iter().zip(&drops).enumerate() {
-            self.lane(lane, (mark.left, mark.right), y + drop, Line::Side);
+            self.lane(lane, (mark.left, mark.right), y + drop, Line::of(self.scene, Rank::Side, lane));
             if index + 1 < others.len() {
                 self.canvas.disc(Ink::Black, (mark.left, y + drop), 0.75);
                 self.canvas.disc(Ink::Black, (mark.right, y + drop), 0.75);
@@ -220,7 +226,7 @@ impl Pencil<'_> {
         for rung in &mark.rungs {
             let Some(drop) = drops.get(rung.row) else { continue };
             let (left, right) = (mark.bars[rung.from], mark.bars[rung.to]);
-            self.lane(&rung.items, (left, right), y + drop, Line::Side);
+            self.lane(&rung.items, (left, right), y + drop, row_line(self.scene, mark, rung.row));
             self.canvas.disc(Ink::Black, (left, y + drop), 0.75);
             self.canvas.disc(Ink::Black, (right, y + drop), 0.75);
         }

@@ -8,8 +8,10 @@ use super::items::{ForkMark, Item, JointMark, NetMark, PartMark};
 use super::text::{Face, width};
 use super::{FLAG, NAME, NOTE, Scene};
 
-/// Baseline of a name below the path.
-pub(super) const NAME_DROP: f64 = 9.8;
+/// From the lowest symbol of a lane down to the baseline of its names.
+const NAME_BELOW: f64 = 4.3;
+/// From the line down to the baseline of names where the symbols are low.
+const LEAST_DROP: f64 = 6.8;
 /// From one line of notes to the next.
 pub(super) const NOTE_LINE: f64 = 4.0;
 /// Clear space between neighbouring labels, on each side.
@@ -29,9 +31,36 @@ pub(super) const LETTER_RADIUS: f64 = 2.9;
 
 /// Whether things stand on the main line, with columns below, or on another lane.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Line {
+pub(super) enum Rank {
     Main,
     Side,
+}
+
+/// What the things on one line share.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Line {
+    pub(super) rank: Rank,
+    /// From the line down to the baseline of the names, the same along the whole line.
+    pub(super) drop: f64,
+}
+
+impl Line {
+    /// The line for a lane.
+    pub(super) fn of(scene: &Scene, rank: Rank, items: &[Item]) -> Self {
+        Self { rank, drop: lowest_symbol(scene, items).max(LEAST_DROP - NAME_BELOW) + NAME_BELOW }
+    }
+}
+
+/// How far the symbols along a line reach below it.
+fn lowest_symbol(scene: &Scene, items: &[Item]) -> f64 {
+    let down = |item: &Item| match item {
+        Item::Part(mark) => mark.symbol.extent(scene.symbols).down,
+        Item::Terminal(mark) if mark.reference => 5.0,
+        Item::Joint(mark) if !mark.tap.is_empty() => 5.4,
+        Item::Fork(mark) => mark.lanes.first().map_or(0.0, |main| lowest_symbol(scene, main)),
+        _ => 0.0,
+    };
+    items.iter().map(down).fold(0.0, f64::max)
 }
 
 /// Keeps the columns of the main line's test points apart.
@@ -61,9 +90,9 @@ impl PartMark {
 }
 
 impl JointMark {
-    fn half(&self, scene: &Scene, line: Line) -> f64 {
+    fn half(&self, scene: &Scene, rank: Rank) -> f64 {
         if let Some(point) = self.point {
-            if line == Line::Main {
+            if rank == Rank::Main {
                 return 2.2;
             }
             let (value, band) = scene.reading_texts(point);
@@ -78,11 +107,11 @@ impl JointMark {
 }
 
 /// Half the width of a thing's slot; forks and nets are as wide as they were placed.
-fn half(scene: &Scene, item: &Item, line: Line) -> f64 {
+fn half(scene: &Scene, item: &Item, rank: Rank) -> f64 {
     match item {
         Item::Part(mark) => mark.half(scene),
         Item::Wire(mark) => (width(&mark.letters(), Face::Regular, NOTE).max(7.0)) / 2.0 + 1.0,
-        Item::Joint(mark) => mark.half(scene, line),
+        Item::Joint(mark) => mark.half(scene, rank),
         Item::Letter(_) => LETTER_RADIUS + 0.8,
         Item::Terminal(mark) => {
             let notes = mark.notes.iter().map(|note| width(note, Face::Regular, NOTE));
@@ -96,7 +125,7 @@ fn half(scene: &Scene, item: &Item, line: Line) -> f64 {
 
 /// The least width of a lane that is not the main one.
 pub(super) fn least_width(scene: &Scene, items: &mut [Item]) -> f64 {
-    place(scene, items, 0.0, Gaps::default(), Line::Side, &mut Columns { taken: f64::MIN })
+    place(scene, items, 0.0, Gaps::default(), Rank::Side, &mut Columns { taken: f64::MIN })
 }
 
 /// Extra room between things: on this level, and inside the main lanes of forks.
@@ -107,25 +136,25 @@ pub(super) struct Gaps {
 }
 
 /// Places things from `x` on; returns where the last one ends.
-pub(super) fn place(scene: &Scene, items: &mut [Item], x: f64, gaps: Gaps, line: Line, columns: &mut Columns) -> f64 {
+pub(super) fn place(scene: &Scene, items: &mut [Item], x: f64, gaps: Gaps, rank: Rank, columns: &mut Columns) -> f64 {
     let mut x = x;
     for (index, item) in items.iter_mut().enumerate() {
         if index > 0 {
             x += gaps.here;
         }
         x = match item {
-            Item::Fork(mark) => place_fork(scene, mark, x, gaps, line, columns),
+            Item::Fork(mark) => place_fork(scene, mark, x, gaps, rank, columns),
             Item::Net(mark) => place_net(scene, mark, x),
-            other => place_single(scene, other, x, line, columns),
+            other => place_single(scene, other, x, rank, columns),
         };
     }
     x
 }
 
-fn place_single(scene: &Scene, item: &mut Item, x: f64, line: Line, columns: &mut Columns) -> f64 {
-    let half = half(scene, item, line);
+fn place_single(scene: &Scene, item: &mut Item, x: f64, rank: Rank, columns: &mut Columns) -> f64 {
+    let half = half(scene, item, rank);
     let mut middle = x + half;
-    if let (Line::Main, Item::Joint(JointMark { point: Some(point), .. })) = (line, &*item) {
+    if let (Rank::Main, Item::Joint(JointMark { point: Some(point), .. })) = (rank, &*item) {
         let column = scene.column_width(*point) / 2.0;
         middle = middle.max(columns.taken + column);
         columns.taken = middle + column;
@@ -141,12 +170,12 @@ fn place_single(scene: &Scene, item: &mut Item, x: f64, line: Line, columns: &mu
     middle + half
 }
 
-fn place_fork(scene: &Scene, mark: &mut ForkMark, x: f64, gaps: Gaps, line: Line, columns: &mut Columns) -> f64 {
+fn place_fork(scene: &Scene, mark: &mut ForkMark, x: f64, gaps: Gaps, rank: Rank, columns: &mut Columns) -> f64 {
     mark.left = x;
     let [main, others @ ..] = mark.lanes.as_mut_slice() else { return x };
     let inside = Gaps { here: gaps.inside, inside: gaps.inside };
     let before = columns.taken;
-    let end = place(scene, main, x + PAD + inside.here, inside, line, columns) + inside.here;
+    let end = place(scene, main, x + PAD + inside.here, inside, rank, columns) + inside.here;
     let needs: Vec<f64> = others.iter_mut().map(|lane| least_width(scene, lane)).collect();
     let own = end - x - PAD;
     let wide = needs.iter().copied().fold(own, f64::max);
@@ -160,7 +189,7 @@ fn place_fork(scene: &Scene, mark: &mut ForkMark, x: f64, gaps: Gaps, line: Line
         #[expect(clippy::cast_precision_loss, reason = "a handful of things")]
         let gap = (wide - need) / (lane.len() + 1) as f64;
         let gaps = Gaps { here: gap, inside: 0.0 };
-        place(scene, lane, x + PAD + gap, gaps, Line::Side, &mut Columns { taken: f64::MIN });
+        place(scene, lane, x + PAD + gap, gaps, Rank::Side, &mut Columns { taken: f64::MIN });
     }
     mark.right = x + wide + 2.0 * PAD;
     mark.right
@@ -179,7 +208,7 @@ fn place_net(scene: &Scene, mark: &mut NetMark, x: f64) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "a handful of things")]
         let gap = (to - from - need) / (rung.items.len() + 1) as f64;
         let gaps = Gaps { here: gap, inside: 0.0 };
-        place(scene, &mut rung.items, from + gap, gaps, Line::Side, &mut Columns { taken: f64::MIN });
+        place(scene, &mut rung.items, from + gap, gaps, Rank::Side, &mut Columns { taken: f64::MIN });
     }
     mark.bars[mark.bars.len() - 1]
 }
@@ -226,12 +255,12 @@ pub(super) fn height(scene: &Scene, items: &[Item], line: Line) -> Height {
 fn item_height(scene: &Scene, item: &Item, line: Line) -> Height {
     match item {
         Item::Part(mark) => {
-            Height { up: mark.symbol.extent(scene.symbols).up, down: NAME_DROP + 1.2 + NOTE_LINE * mark.lines() as f64 }
+            Height { up: mark.symbol.extent(scene.symbols).up, down: line.drop + 1.2 + NOTE_LINE * mark.lines() as f64 }
         }
         Item::Wire(_) => Height { up: 5.6, down: 2.0 },
         Item::Joint(mark) => joint_height(mark, line),
         Item::Letter(_) => Height { up: LETTER_RADIUS + 0.5, down: LETTER_RADIUS + 0.5 },
-        Item::Terminal(mark) => Height { up: 2.0, down: NAME_DROP + 1.2 + NOTE_LINE * mark.notes.len() as f64 },
+        Item::Terminal(mark) => Height { up: 2.0, down: line.drop + 1.2 + NOTE_LINE * mark.notes.len() as f64 },
         Item::Fork(mark) => {
             let main = mark.lanes.first().map_or(Height { up: 0.0, down: 0.0 }, |lane| height(scene, lane, line));
             let down = lane_drops(scene, mark, line).last().map_or(main.down, |(drop, lane)| drop + lane.down);
@@ -248,11 +277,11 @@ fn item_height(scene: &Scene, item: &Item, line: Line) -> Height {
 
 #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
 fn joint_height(mark: &JointMark, line: Line) -> Height {
-    match (mark.point.is_some(), line) {
-        (true, Line::Main) => Height { up: FLAG_RISE + FLAG_HIGH, down: 2.0 },
-        (true, Line::Side) => Height { up: LANE_FLAG_RISE + FLAG_HIGH, down: 11.4 },
+    match (mark.point.is_some(), line.rank) {
+        (true, Rank::Main) => Height { up: FLAG_RISE + FLAG_HIGH, down: 2.0 },
+        (true, Rank::Side) => Height { up: LANE_FLAG_RISE + FLAG_HIGH, down: 11.4 },
         (false, _) if !mark.tap.is_empty() => {
-            Height { up: 2.0, down: NAME_DROP + 1.2 + NOTE_LINE * (mark.tap.len() - 1) as f64 }
+            Height { up: 2.0, down: line.drop + 1.2 + NOTE_LINE * (mark.tap.len() - 1) as f64 }
         }
         (false, _) => Height { up: 5.6, down: 2.0 },
     }
@@ -265,7 +294,7 @@ pub(super) fn lane_drops(scene: &Scene, mark: &ForkMark, line: Line) -> Vec<(f64
     others
         .iter()
         .map(|lane| {
-            let own = height(scene, lane, Line::Side);
+            let own = height(scene, lane, Line::of(scene, Rank::Side, lane));
             let drop = below + LANE_GAP + own.up;
             below = drop + own.down;
             (drop, own)
@@ -279,12 +308,19 @@ pub(super) fn net_rows(scene: &Scene, mark: &NetMark) -> Vec<(f64, Height)> {
     let mut rows: Vec<(f64, Height)> = Vec::with_capacity(count);
     for row in 0..count {
         let rungs = mark.rungs.iter().filter(|rung| rung.row == row);
-        let own =
-            rungs.map(|rung| height(scene, &rung.items, Line::Side)).fold(Height { up: 3.0, down: 3.0 }, |all, one| {
-                Height { up: all.up.max(one.up), down: all.down.max(one.down) }
-            });
+        let own = rungs.map(|rung| height(scene, &rung.items, row_line(scene, mark, row))).fold(
+            Height { up: 3.0, down: 3.0 },
+            |all, one| Height { up: all.up.max(one.up), down: all.down.max(one.down) },
+        );
         let drop = rows.last().map_or(0.0, |(drop, above)| drop + above.down + LANE_GAP + own.up);
         rows.push((drop, own));
     }
     rows
+}
+
+/// The line of a row of a net: its rungs share it.
+pub(super) fn row_line(scene: &Scene, mark: &NetMark, row: usize) -> Line {
+    let rungs = mark.rungs.iter().filter(|rung| rung.row == row);
+    let drop = rungs.map(|rung| Line::of(scene, Rank::Side, &rung.items).drop).fold(LEAST_DROP, f64::max);
+    Line { rank: Rank::Side, drop }
 }

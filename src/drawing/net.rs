@@ -41,10 +41,8 @@ pub(super) fn with_rows(mut rungs: Vec<Rung>, joints: usize) -> Vec<Rung> {
     let start: Vec<usize> = (0..rungs.len()).collect();
     let order =
         if rungs.len() <= TRY_ALL { best_of_all(&rungs, joints, start) } else { improved(&rungs, joints, start) };
-    for (rung, row) in rungs.iter_mut().zip(rows_of(&[], joints)) {
-        rung.row = row;
-    }
-    let rows = rows_of(&order.iter().map(|index| (rungs[*index].from, rungs[*index].to)).collect::<Vec<_>>(), joints);
+    let spans: Vec<(usize, usize)> = order.iter().map(|index| (rungs[*index].from, rungs[*index].to)).collect();
+    let rows = rows_of(&spans);
     for (place, index) in order.iter().enumerate() {
         rungs[*index].row = rows[place];
     }
@@ -52,7 +50,7 @@ pub(super) fn with_rows(mut rungs: Vec<Rung>, joints: usize) -> Vec<Rung> {
 }
 
 /// Rows for rungs in an order: a rung shares the row of the one before where their columns do not overlap.
-fn rows_of(spans: &[(usize, usize)], _joints: usize) -> Vec<usize> {
+fn rows_of(spans: &[(usize, usize)]) -> Vec<usize> {
     let mut rows = Vec::with_capacity(spans.len());
     let mut row = 0;
     let mut filled: Vec<(usize, usize)> = Vec::new();
@@ -67,10 +65,10 @@ fn rows_of(spans: &[(usize, usize)], _joints: usize) -> Vec<usize> {
     rows
 }
 
-/// Crossings first, then rows: what an order costs.
+/// Crossings first, then rows, then the main path on top: what an order costs.
 fn cost(rungs: &[Rung], joints: usize, order: &[usize]) -> usize {
     let spans: Vec<(usize, usize)> = order.iter().map(|index| (rungs[*index].from, rungs[*index].to)).collect();
-    let rows = rows_of(&spans, joints);
+    let rows = rows_of(&spans);
     let mut bars = vec![(usize::MAX, 0); joints];
     for (&(from, to), &row) in spans.iter().zip(&rows) {
         for joint in [from, to] {
@@ -84,7 +82,9 @@ fn cost(rungs: &[Rung], joints: usize, order: &[usize]) -> usize {
             (from + 1..to).filter(|joint| bars[*joint].0 <= row && row <= bars[*joint].1).count()
         })
         .sum();
-    crossings * 100 + rows.last().map_or(0, |row| row + 1)
+    // The main path's rungs come first among the links, and belong in the first row.
+    let main_below = order.first().is_none_or(|first| *first != 0);
+    crossings * 100 + rows.last().map_or(0, |row| row + 1) * 2 + usize::from(main_below)
 }
 
 /// Heap's method over all orders.

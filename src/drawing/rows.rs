@@ -9,7 +9,7 @@ use std::collections::VecDeque;
 use super::canvas::{Anchor, Canvas, Pen};
 use super::items::{Item, LetterMark, TerminalMark, path_items, supply_mark};
 use super::lanes::{Pencil, Stations};
-use super::layout::{Columns, Gaps, Height, Line, height, least_width, place};
+use super::layout::{Columns, Gaps, Height, Line, Rank, height, least_width, place};
 use super::text::{Face, width};
 use super::{Drawing, NOTE, Scene, alt, chart, columns};
 use crate::circuit::path::SignalPath;
@@ -18,9 +18,9 @@ use crate::machine::model::{JointId, PartKind, TestPointId};
 /// Most extra room between two things when a row is spread over the width.
 const WIDEST_GAP: f64 = 15.0;
 /// Between two rows.
-const ROW_GAP: f64 = 5.0;
+const ROW_GAP: f64 = 4.0;
 /// Heights of the voltage chart, with its title: alone on the page, or one of several.
-const CHART_HIGH: (f64, f64) = (42.0, 31.0);
+const CHART_HIGH: (f64, f64) = (39.0, 25.0);
 /// Height of a line of the key.
 const KEY_LINE: f64 = 5.4;
 
@@ -33,9 +33,10 @@ struct Row {
 }
 
 impl Row {
-    fn new(scene: &Scene, items: Vec<Item>, line: Line) -> Self {
+    fn new(scene: &Scene, items: Vec<Item>, rank: Rank) -> Self {
         let mut points = Vec::new();
-        if line == Line::Main {
+        let line = Line::of(scene, rank, &items);
+        if rank == Rank::Main {
             main_points(&items, &mut points);
         }
         let size = height(scene, &items, line);
@@ -131,10 +132,10 @@ impl<'a> Breaker<'a> {
 
     fn rows(mut self, items: Vec<Item>) -> Vec<Row> {
         let opened = self.open_wide(items, self.wide);
-        let mut rows = self.broken(opened, Line::Main);
+        let mut rows = self.broken(opened, Rank::Main);
         while let Some(lane) = self.waiting.pop_front() {
             let lane = self.open_wide(lane, self.wide);
-            let broken = self.broken(lane, Line::Side);
+            let broken = self.broken(lane, Rank::Side);
             rows.extend(broken);
         }
         rows
@@ -188,14 +189,14 @@ impl<'a> Breaker<'a> {
     }
 
     /// Rows of about equal fill.
-    fn broken(&mut self, items: Vec<Item>, line: Line) -> Vec<Row> {
-        let count = self.cuts(&items, line, self.wide).len();
+    fn broken(&mut self, items: Vec<Item>, rank: Rank) -> Vec<Row> {
+        let count = self.cuts(&items, rank, self.wide).len();
         let (mut low, mut high) = (self.wide / 3.0, self.wide);
         for _ in 0..if count > 1 { 7 } else { 0 } {
             let middle = f64::midpoint(low, high);
-            if self.cuts(&items, line, middle).len() > count { low = middle } else { high = middle }
+            if self.cuts(&items, rank, middle).len() > count { low = middle } else { high = middle }
         }
-        let cuts = self.cuts(&items, line, high);
+        let cuts = self.cuts(&items, rank, high);
         let mut rest = items.into_iter();
         let mut rows: Vec<Row> = Vec::new();
         let mut carried: Option<Item> = None;
@@ -209,14 +210,14 @@ impl<'a> Breaker<'a> {
                 }
                 carried = row.last().cloned();
             }
-            self.spread(&mut row, line);
-            rows.push(Row::new(self.scene, row, line));
+            self.spread(&mut row, rank);
+            rows.push(Row::new(self.scene, row, rank));
         }
         rows
     }
 
     /// How many things each row takes.
-    fn cuts(&self, items: &[Item], line: Line, wide: f64) -> Vec<usize> {
+    fn cuts(&self, items: &[Item], rank: Rank, wide: f64) -> Vec<usize> {
         let mut cuts = Vec::new();
         let mut start = 0;
         while start < items.len() {
@@ -225,7 +226,7 @@ impl<'a> Breaker<'a> {
             while start + take < items.len() {
                 let last = start + take + 1 == items.len();
                 let mut trial = items[start..=start + take].to_vec();
-                let end = self.laid(&mut trial, line, 0.0);
+                let end = self.laid(&mut trial, rank, 0.0);
                 if end > room - if last { 0.0 } else { 8.0 } {
                     break;
                 }
@@ -237,19 +238,19 @@ impl<'a> Breaker<'a> {
         cuts
     }
 
-    fn laid(&self, items: &mut [Item], line: Line, gap: f64) -> f64 {
+    fn laid(&self, items: &mut [Item], rank: Rank, gap: f64) -> f64 {
         let mut columns = Columns { taken: columns::NAMES_END };
-        place(self.scene, items, 0.0, Gaps { here: gap, inside: gap }, line, &mut columns)
+        place(self.scene, items, 0.0, Gaps { here: gap, inside: gap }, rank, &mut columns)
     }
 
     /// Spreads a row over the width.
-    fn spread(&self, items: &mut [Item], line: Line) {
+    fn spread(&self, items: &mut [Item], rank: Rank) {
         let (mut low, mut high) = (0.0, WIDEST_GAP);
         for _ in 0..12 {
             let middle = f64::midpoint(low, high);
-            if self.laid(items, line, middle) <= self.wide { low = middle } else { high = middle }
+            if self.laid(items, rank, middle) <= self.wide { low = middle } else { high = middle }
         }
-        self.laid(items, line, low);
+        self.laid(items, rank, low);
     }
 }
 

@@ -49,12 +49,12 @@ pub(super) fn bank(hand: &mut Hand, style: SymbolStyle, form: Form, closed: bool
 fn tip_of(form: Form, closed: bool, long: f64) -> (f64, f64) {
     let scale = long / 6.0;
     let (x, y) = match (form, closed) {
-        (Form::Make | Form::ChangeOverMake, false) => (5.4, -3.2),
+        (Form::Make, false) => (5.4, -3.2),
         (Form::Make, true) => (6.0, -0.75),
-        (Form::ChangeOverMake | Form::ChangeOverBreak, true) => (6.2, 0.0),
+        (Form::ChangeOverMake | Form::ChangeOverBreak, true) => (5.7, -0.35),
         (Form::Break, true) => (6.5, -2.1),
         (Form::Break, false) => (5.6, -4.4),
-        (Form::ChangeOverBreak, false) => (5.4, -3.2),
+        (Form::ChangeOverMake | Form::ChangeOverBreak, false) => (5.6, -3.2),
     };
     (x * scale, y * scale)
 }
@@ -79,22 +79,17 @@ fn bladed(hand: &mut Hand, form: Form, closed: bool, actuator: Actuator, hinge_r
     hand.dot((hinge * side, 0.0), 0.6);
     if matches!(form, Form::ChangeOverMake | Form::ChangeOverBreak) {
         idle_side(hand, side);
+        hand.ring((fixed * side, 0.0), 0.5);
     } else {
-        let mut mirrored = [(fixed * side, 0.0), (fixed * side, 0.0)];
-        mirrored[1].1 = match (form, closed) {
-            (Form::Break, _) => -2.6,
-            (_, true) => -1.5,
-            _ => 0.0,
-        };
-        hand.line(Pen::Conductor, &mirrored);
+        nib(hand, form, closed, fixed * side, 1.0);
     }
     linkage(hand, (hinge + tip.0 * 0.5) * side, tip.1 * 0.5, actuator);
 }
 
 /// The fixed contact of a change-over that the path does not use.
 fn idle_side(hand: &mut Hand, side: f64) {
-    hand.line(Pen::Conductor, &[(2.6 * side, -3.4), (4.6 * side, -3.4)]);
-    hand.ring((2.6 * side, -3.4), 0.45);
+    hand.line(Pen::Conductor, &[(3.4 * side, -3.6), (5.4 * side, -3.6)]);
+    hand.ring((3.0 * side, -3.6), 0.5);
 }
 
 fn bars(hand: &mut Hand, form: Form, closed: bool) {

@@ -496,5 +496,31 @@ pub(super) fn gallery() -> BTreeMap<&'static str, (Bench, Vec<&'static str>)> {
     .run("TP3 > PB1 > TP4")
     .sequence(&["SEL=B2", "PB1"], &["K2"]);
     all.insert("stop", (stop, vec!["K1"]));
+
+    let mut bridge = Bench::new();
+    bridge
+        .run("N28 > F1 > TP1 > R1 > X1 > R3 > TP3 > K1 > COM")
+        .run("TP1 > R2 > TP2 > R4 > TP3")
+        .run("X1 > DS5 > TP2")
+        .sequence(&[], &["K1"]);
+    all.insert("bridge", (bridge, vec![]));
+
+    let mut long = Bench::new();
+    long.run("N28 > F1 > J1:1 > wire RD > TP1 > J2:4 > wire RD/WH > K5:5-6 > TP2 > K6:7-8 > wire BU > J3:2 > CAM1 > TP3 > S20..S25 > TP4")
+        .run("TP4 > J4:1 > wire OG/BK > K7:9-11 > SEL:A-1 > BUS1 > wire GN/YE > J5:3 > K8:9-10 > TP5 > R9 > J6:1 > wire VT > L1 > TP6 > wire BK > J7:12 > wire BK > COM")
+        .run("TP2 > PB2 > J9:1 > wire PK > K9:5-6 > CAM2 > J9:2 > wire TQ > J9:3 > wire WH/BU > K10:7-8 > S30..S33 > J9:4 > wire SR > TP4")
+        .sequence(&["CAM1", "CAM2", "PB2", "SEL=A1"], &["L1"]);
+    all.insert("long", (long, vec!["K5", "K7", "K8", "K9"]));
+
+    let mut several = Bench::new();
+    several
+        .run("N28 > F3 > TP1 > wire RD > PB1 > TP2 > J1:1 > wire YE > K1 > COM")
+        .run("TP2 > J1:2 > wire GY > TP7 > DS1 > COM")
+        .run("TP2 > R1 > L2 > wire BK > COM")
+        .run("TP1 > M1 > COM")
+        .sequence(&["PB1"], &["K1", "DS1", "L2"])
+        .sequence(&[], &["K1"])
+        .sequence(&["PB1"], &["M1", "K1"]);
+    all.insert("several", (several, vec![]));
     all
 }
