@@ -241,11 +241,15 @@ impl<'m> Wiring<'m> {
                 && link.a != link.b
                 && (!source || stacked && self.machine.element(link.element).part != id)
         };
-        let links: Vec<(Link, u64)> =
-            self.links.iter().filter(|link| usable(link)).map(|link| (*link, self.cost(link.element))).collect();
+        let links: Vec<(Link, u64)> = self
+            .links
+            .iter()
+            .filter(|link| usable(link))
+            .map(|link| (*link, self.cost(link.element, device)))
+            .collect();
         let coil = self.machine.element(device);
         let [out, back] = disjoint_walks(&links, [from, to], [coil.from, coil.to])?;
-        let cost = out.iter().chain(&back).map(|link| self.cost(link.element)).sum();
+        let cost = out.iter().chain(&back).map(|link| self.cost(link.element, device)).sum();
         let mut spine = vec![RunStep::Joint(from)];
         let mut joint = from;
         let whole = out.into_iter().chain([self.links[device.0]]).chain(back.into_iter().rev());
@@ -296,7 +300,18 @@ impl<'m> Wiring<'m> {
         }
     }
 
-    fn cost(&self, element: ElementId) -> u64 {
+    /// What it costs to lead the path of a device through an element. The device's own holding contact is a poor way:
+    /// it can only carry once the device has been fed by another.
+    fn cost(&self, element: ElementId, device: ElementId) -> u64 {
+        let holds = match &self.machine.element(element).law {
+            Law::Contact { gate: Gate::Relay { relay, when_energised: true }, .. } => {
+                *relay == self.machine.element(device).part
+            }
+            _ => false,
+        };
+        if holds && self.of(element) == Conduction::Closed {
+            return 400;
+        }
         match self.of(element) {
             Conduction::Closed => match self.machine.part(self.machine.element(element).part).kind {
                 PartKind::Wire(_) | PartKind::Plug(_) => 1,

@@ -14,6 +14,9 @@ pub(super) const NAMES_END: f64 = 27.0;
 /// Least size of the box to write in: a reading by hand needs 7 mm.
 const WRITE_IN: Point = (20.0, 8.0);
 
+/// Height of the strip with all its lines.
+pub(super) const HIGHEST: f64 = 25.6;
+
 /// How wide a column must be, with clear space.
 pub(super) fn width_of(scene: &Scene, point: TestPointId) -> f64 {
     let (value, band) = scene.reading_texts(point);
@@ -27,7 +30,7 @@ pub(super) fn width_of(scene: &Scene, point: TestPointId) -> f64 {
 /// How high the strip is for a row.
 pub(super) fn height(scene: &Scene, points: &[TestPointId]) -> f64 {
     let drops = points.iter().any(|point| drop_text(scene, *point).is_some());
-    if drops { 25.6 } else { 21.4 }
+    if drops { HIGHEST } else { 21.4 }
 }
 
 /// The drop from the supply's point, with its band.

@@ -161,7 +161,7 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
     Some(PartMark {
         symbol,
         name: part.id.clone(),
-        notes: vec![supply_volts(scene, supply)],
+        notes: supply_notes(scene, supply),
         alarm: None,
         above: None,
         ends: (path.to, path.from),
@@ -170,10 +170,11 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
 }
 
 /// What a supply gives, in short.
-fn supply_volts(scene: &Scene, supply: &Supply) -> String {
+fn supply_notes(scene: &Scene, supply: &Supply) -> Vec<String> {
     let volts = scene.quantity(supply.voltage.nominal);
     let kind = if supply.current == Current::Alternating { "drawing.alternating" } else { "drawing.direct" };
-    format!("{volts} {}", scene.words.get(kind))
+    let rectified = supply.rectifier.is_some().then(|| scene.words.get("drawing.rectified"));
+    std::iter::once(format!("{volts} {}", scene.words.get(kind))).chain(rectified).collect()
 }
 
 struct Reader<'s> {

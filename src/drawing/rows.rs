@@ -52,9 +52,10 @@ impl Row {
 
 /// Draws a path on as many pages as it needs.
 pub(super) fn pages(scene: &Scene, path: &SignalPath, wide: f64, high: f64) -> Vec<Drawing> {
-    let rows = Breaker::new(scene, wide).rows(whole_path(scene, path));
+    let rows = Breaker::new(scene, wide, high).rows(whole_path(scene, path));
     let strips = rows.iter().filter(|row| !row.points.is_empty()).count();
-    let chart_high = if strips > 1 { CHART_HIGH.1 } else { CHART_HIGH.0 };
+    let roomy = strips <= 1 && rows.iter().all(|row| row.high(scene, CHART_HIGH.0) + ROW_GAP <= high);
+    let chart_high = if roomy { CHART_HIGH.0 } else { CHART_HIGH.1 };
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut filled = 0.0;
     for row in rows {
@@ -120,58 +121,71 @@ fn main_points(items: &[Item], points: &mut Vec<TestPointId>) {
 struct Breaker<'a> {
     scene: &'a Scene<'a>,
     wide: f64,
+    high: f64,
     letters: Vec<JointId>,
     /// Lanes that wait for a row of their own.
     waiting: VecDeque<Vec<Item>>,
 }
 
 impl<'a> Breaker<'a> {
-    fn new(scene: &'a Scene<'a>, wide: f64) -> Self {
-        Self { scene, wide, letters: Vec::new(), waiting: VecDeque::new() }
+    fn new(scene: &'a Scene<'a>, wide: f64, high: f64) -> Self {
+        Self { scene, wide, high, letters: Vec::new(), waiting: VecDeque::new() }
     }
 
     fn rows(mut self, items: Vec<Item>) -> Vec<Row> {
-        let opened = self.open_wide(items, self.wide);
+        let opened = self.opened(items, Rank::Main);
         let mut rows = self.broken(opened, Rank::Main);
         while let Some(lane) = self.waiting.pop_front() {
-            let lane = self.open_wide(lane, self.wide);
+            let lane = self.opened(lane, Rank::Side);
             let broken = self.broken(lane, Rank::Side);
             rows.extend(broken);
         }
         rows
     }
 
-    /// Opens forks and nets that are wider than a row.
-    fn open_wide(&mut self, items: Vec<Item>, wide: f64) -> Vec<Item> {
-        let room = wide - columns::NAMES_END;
+    /// Opens forks and nets that are wider than a row or higher than a page.
+    fn opened(&mut self, items: Vec<Item>, rank: Rank) -> Vec<Item> {
         let mut opened = Vec::new();
         for mut item in items {
-            let need = least_width(self.scene, std::slice::from_mut(&mut item));
-            match item {
-                Item::Fork(mark) if need > room => {
-                    let (start, end) = (self.letter(mark.ends.0), self.letter(mark.ends.1));
-                    let mut lanes = mark.lanes.into_iter();
-                    opened.push(start.clone());
-                    let main = lanes.next().unwrap_or_default();
-                    opened.extend(self.open_wide(main, wide));
-                    opened.push(end.clone());
-                    for lane in lanes {
-                        self.wait(&start, lane, &end);
-                    }
-                }
-                Item::Net(mark) if need > room => {
-                    opened.push(self.letter(mark.ends.0));
-                    opened.push(Item::Space(8.0));
-                    opened.push(self.letter(mark.ends.1));
-                    for rung in mark.rungs {
-                        let (start, end) = (self.letter(mark.joints[rung.from]), self.letter(mark.joints[rung.to]));
-                        self.wait(&start, rung.items, &end);
-                    }
-                }
-                other => opened.push(other),
+            if matches!(item, Item::Fork(_) | Item::Net(_)) && self.is_too_large(&mut item, rank) {
+                self.open(item, rank, &mut opened);
+            } else {
+                opened.push(item);
             }
         }
         opened
+    }
+
+    fn is_too_large(&self, item: &mut Item, rank: Rank) -> bool {
+        let item = std::slice::from_mut(item);
+        let strips = if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 } else { 0.0 };
+        let size = height(self.scene, item, Line::of(self.scene, rank, item));
+        let too_high = size.up + size.down + strips > self.high - ROW_GAP;
+        too_high || least_width(self.scene, item) > self.wide - columns::NAMES_END
+    }
+
+    fn open(&mut self, item: Item, rank: Rank, opened: &mut Vec<Item>) {
+        match item {
+            Item::Fork(mark) => {
+                let (start, end) = (self.letter(mark.ends.0), self.letter(mark.ends.1));
+                let mut lanes = mark.lanes.into_iter();
+                opened.push(start.clone());
+                let main = lanes.next().unwrap_or_default();
+                opened.extend(self.opened(main, rank));
+                opened.push(end.clone());
+                lanes.for_each(|lane| self.wait(&start, lane, &end));
+            }
+            Item::Net(mark) => {
+                opened.push(self.letter(mark.ends.0));
+                opened.push(Item::Space(8.0));
+                opened.push(self.letter(mark.ends.1));
+                for rung in mark.rungs {
+                    let (start, end) = (self.letter(mark.joints[rung.from]), self.letter(mark.joints[rung.to]));
+                    self.wait(&start, rung.items, &end);
+                }
+            }
+            other => opened.push(other),
+        }
     }
 
     fn wait(&mut self, start: &Item, lane: Vec<Item>, end: &Item) {

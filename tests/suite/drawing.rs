@@ -2,8 +2,12 @@
 
 mod bench;
 
+use std::path::Path;
+
+use benchleaf::circuit::{self, Effort, Solution};
 use benchleaf::drawing::{FaultProfile, Style, SymbolStyle, path_sheets};
-use benchleaf::machine::model::SequenceId;
+use benchleaf::machine;
+use benchleaf::machine::model::{Machine, SequenceId};
 use benchleaf::sheets::words::Words;
 
 use self::bench::gallery;
@@ -35,4 +39,30 @@ fn pictures_to_look_at() {
             }
         }
     }
+    for (name, machine, solution) in demo_machines() {
+        let style = Style { symbols: SymbolStyle::Iec, width: 263.0, height: 145.0, shelf: false, words: &words };
+        for (index, sequence) in machine.sequences.iter().enumerate() {
+            for (page, drawing) in path_sheets(&machine, &solution, SequenceId(index), &style, &[]).iter().enumerate() {
+                let file = format!("{folder}/demo-{name}-{:02}-{page}.svg", sequence.number);
+                std::fs::write(file, &drawing.svg).unwrap();
+            }
+        }
+    }
+}
+
+/// The demonstration machines, solved.
+fn demo_machines() -> Vec<(String, Machine, Solution)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("specs");
+    let mut files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.retain(|file| file.extension().is_some_and(|ending| ending == "toml"));
+    files.sort();
+    files
+        .iter()
+        .map(|file| {
+            let opened =
+                machine::open(file).unwrap_or_else(|refused| panic!("{}: {:?}", file.display(), refused.report));
+            let solution = circuit::solve(&opened.machine, Effort::Bands).unwrap();
+            (file.file_stem().unwrap().to_string_lossy().into_owned(), opened.machine, solution)
+        })
+        .collect()
 }
