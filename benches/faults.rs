@@ -44,7 +44,12 @@ fn main() {
     }
 }
 
+/// The files that are named on the command line, else all demo machines.
 fn demo_machines() -> Vec<PathBuf> {
+    let named: Vec<PathBuf> = std::env::args().skip(1).filter(|one| !one.starts_with('-')).map(PathBuf::from).collect();
+    if !named.is_empty() {
+        return named;
+    }
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("specs");
     let mut files: Vec<PathBuf> = std::fs::read_dir(folder)
         .map(|entries| entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect())

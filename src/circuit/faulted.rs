@@ -7,7 +7,7 @@ use crate::machine::model::{Current, PartId, SequenceId};
 use super::change::Change;
 use super::error::CircuitError;
 use super::meter::{Islands, MeterReading, Scratch};
-use super::network::Situation;
+use super::network::{Inner, Situation};
 use super::point::flagged;
 use super::results::{JointVoltage, OpenedFuse, SequenceSolution, Settling, Solution};
 use super::settle::Rest;
@@ -41,7 +41,8 @@ impl Solver<'_> {
         let extras = bridges(changes);
         let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let start = self.healthy_start(solution, sequence);
-        match self.circuit.rest(&situation, start) {
+        let guess = self.healthy_guess(&situation, sequence);
+        match self.circuit.rest_from(&situation, start, guess) {
             Ok(rest) => self.outcome(&situation, &rest, solution.sequence(sequence)),
             Err(error) => {
                 let healthy = &self.rests[sequence.0];
@@ -50,6 +51,21 @@ impl Solver<'_> {
                 outcome
             }
         }
+    }
+
+    /// What is inside the healthy machine, as far as the changes leave its rectifiers alone: most of it stays.
+    fn healthy_guess(&self, situation: &Situation<'_>, sequence: SequenceId) -> Inner {
+        let (circuit, healthy) = (&self.circuit, &self.rests[sequence.0].point.inner);
+        let mut guess = circuit.first_guess(situation);
+        guess.diodes.clone_from(&healthy.diodes);
+        guess.filaments.clone_from(&healthy.filaments);
+        let nominal = self.nominal(sequence);
+        for &element in &circuit.rectified {
+            if circuit.feed(element, situation) == circuit.feed(element, &nominal) {
+                guess.feeds[element] = healthy.feeds[element];
+            }
+        }
+        guess
     }
 
     fn outcome(&self, situation: &Situation<'_>, rest: &Rest, healthy: &SequenceSolution) -> Outcome {

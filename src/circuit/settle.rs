@@ -19,7 +19,16 @@ pub(crate) struct Rest {
 impl Circuit<'_> {
     /// Settles relays from where they were, and opens fuses that carry more than they may.
     pub(crate) fn rest(&self, situation: &Situation<'_>, start: Positions) -> Result<Rest, CircuitError> {
-        let mut inner = self.first_guess(situation);
+        self.rest_from(situation, start, self.first_guess(situation))
+    }
+
+    /// The same from a better guess of what is inside diodes, filaments and rectifiers; the answer does not depend on it.
+    pub(crate) fn rest_from(
+        &self,
+        situation: &Situation<'_>,
+        start: Positions,
+        mut inner: Inner,
+    ) -> Result<Rest, CircuitError> {
         let mut positions = start;
         let mut opened = Vec::new();
         let mut rounds_before = 0;

@@ -22,6 +22,11 @@ impl<const WORDS: usize> Bits<WORDS> {
         self.0[index / 64] |= 1 << (index % 64);
     }
 
+    /// Whether a suspect is in it.
+    pub(super) fn contains(&self, index: usize) -> bool {
+        self.0[index / 64] & (1 << (index % 64)) != 0
+    }
+
     /// Those in both sets.
     pub(super) fn and(&self, other: &Self) -> Self {
         let mut both = *self;

@@ -1,5 +1,8 @@
 //! The optimal tree by AND/OR branch and bound with the Huffman bound (Pattipati and Alexandridis 1990).
 //!
+//! A second bound counts what no other check can spare: suspects that only checks of a single repair part must be looked
+//! at one by one, and the ratio rule says what that costs at least. The larger of the two holds.
+//!
 //! Each set of suspects is an OR over checks, each check an AND over its results. The bound of a set is what the
 //! cheapest checks that tell anything about it must cost for as many questions as its Huffman code has letters on
 //! average; it never exceeds the true cost, so a check whose bound reaches the best known cost can be left out.
@@ -141,14 +144,11 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
 
     fn compute_bound(&self, set: &Bits<WORDS>) -> f64 {
         let prepared = self.prepared;
-        let mut by_repair = vec![0.0; prepared.repair_count];
-        let mut present = vec![false; prepared.repair_count];
-        for class in set.iter() {
-            by_repair[prepared.repairs[class]] += prepared.weights[class];
-            present[prepared.repairs[class]] = true;
-        }
+        let mut repairs: Vec<(usize, f64)> =
+            set.iter().map(|class| (prepared.repairs[class], prepared.weights[class])).collect();
+        repairs.sort_unstable_by_key(|&(repair, _)| repair);
         let weights: Vec<f64> =
-            by_repair.into_iter().zip(present).filter_map(|(weight, present)| present.then_some(weight)).collect();
+            repairs.chunk_by(|a, b| a.0 == b.0).map(|same| same.iter().map(|(_, weight)| weight).sum()).collect();
         let mut minutes = Vec::new();
         let mut results = 2;
         for &check in &prepared.cheapest_first {
@@ -158,7 +158,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
                 results = results.max(count);
             }
         }
-        prepared.weight(set) * minutes_for(huffman(&weights, results), &minutes)
+        let coded = prepared.weight(set) * minutes_for(huffman(&weights, results), &minutes);
+        coded.max(prepared.blocks.iter().map(|block| prepared.block_bound(block, set)).sum())
     }
 
     fn build(&self, set: Bits<WORDS>, stand: Stand) -> Tree {

@@ -4,6 +4,7 @@
 //! technician's minutes. Ties go to the lowest index, so that a printed page is the same on every machine.
 
 mod bits;
+mod blocks;
 pub mod bounds;
 mod branch;
 pub mod chain;

@@ -189,12 +189,14 @@ pub(super) struct Prepared<'p, const WORDS: usize> {
     pub(super) weights: Vec<f64>,
     /// Repair of each class; a class of several repairs has a number of its own.
     pub(super) repairs: Vec<usize>,
-    /// How many numbers of repairs there are.
-    pub(super) repair_count: usize,
     /// For each check the set of classes of each of its results, with the result.
     pub(super) masks: Vec<Vec<(usize, Bits<WORDS>)>>,
     /// Checks in ascending minutes.
     pub(super) cheapest_first: Vec<usize>,
+    /// Sets of classes that only checks of a single repair can part, two repairs or more in each.
+    pub(super) blocks: Vec<Vec<usize>>,
+    /// Minutes of the cheapest check of each repair alone; none where there is no such check.
+    pub(super) own_check: Vec<Option<f64>>,
 }
 
 impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
@@ -218,7 +220,50 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
         let mut cheapest_first: Vec<usize> = (0..problem.checks.len()).collect();
         cheapest_first
             .sort_by(|&a, &b| problem.checks[a].minutes.total_cmp(&problem.checks[b].minutes).then(a.cmp(&b)));
-        Self { problem, classes: alike, weights, repairs, repair_count: numbers.len(), masks, cheapest_first }
+        let mut prepared = Self {
+            problem,
+            classes: alike,
+            weights,
+            own_check: vec![None; numbers.len()],
+            repairs,
+            masks,
+            cheapest_first,
+            blocks: Vec::new(),
+        };
+        prepared.find_blocks();
+        prepared
+    }
+
+    /// Sorts the checks into those of a single repair and all others, and the classes into blocks that the others leave.
+    fn find_blocks(&mut self) {
+        let mut rows: Vec<Vec<usize>> = vec![Vec::new(); self.classes.len()];
+        for check in 0..self.masks.len() {
+            if let Some(repair) = self.single_repair(check) {
+                let minutes = self.problem.checks[check].minutes;
+                let own = &mut self.own_check[repair];
+                *own = Some(own.map_or(minutes, |known| known.min(minutes)));
+            } else {
+                for (class, row) in rows.iter_mut().enumerate() {
+                    row.push(self.problem.checks[check].results[self.classes[class][0]]);
+                }
+            }
+        }
+        let mut blocks: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+        for (class, row) in rows.into_iter().enumerate() {
+            blocks.entry(row).or_default().push(class);
+        }
+        let several = |block: &Vec<usize>| block.iter().any(|&one| self.repairs[one] != self.repairs[block[0]]);
+        self.blocks = blocks.into_values().filter(several).collect();
+    }
+
+    /// The one repair that a check sets apart from all others, if it has two results and that is all it does.
+    fn single_repair(&self, check: usize) -> Option<usize> {
+        let [(_, first), (_, second)] = &self.masks[check][..] else { return None };
+        [second, first]
+            .into_iter()
+            .find(|part| self.is_settled(part))
+            .and_then(|part| part.iter().next())
+            .map(|class| self.repairs[class])
     }
 
     /// Everybody.
