@@ -23,6 +23,8 @@ pub enum Command {
     Check(CheckArguments),
     /// Print what every test point reads and every device gets.
     Solve(SolveArguments),
+    /// Narrow down a fault by readings and by which sequences work.
+    Narrow(NarrowArguments),
     /// Do a bench sum, with formula, numbers and source; without a name, list them.
     Sum(SumArguments),
     /// Tell whether a printed page is still current, by the code at its foot.
@@ -195,6 +197,32 @@ pub struct SolveArguments {
     /// A fault in the machine, such as F2=open; may be given several times.
     #[arg(long, value_name = "PART=KIND")]
     pub fault: Vec<String>,
+    /// How the report is written.
+    #[command(flatten)]
+    pub format: FormatArguments,
+}
+
+/// Arguments of `narrow`.
+#[derive(Debug, Args)]
+pub struct NarrowArguments {
+    /// The description.
+    #[arg(value_name = "SPEC")]
+    pub spec: PathBuf,
+    /// The sequence in which the volts were read; it is taken to fail unless --works names it.
+    #[arg(long, value_name = "NUMBER")]
+    pub sequence: Option<i64>,
+    /// Volts at a test point or joint, or across a part or contact, such as TP4=-12.1.
+    #[arg(long, value_name = "WHERE=VOLTS", num_args = 1..)]
+    pub read: Vec<String>,
+    /// Ohms with the power off: of a part with one lead lifted (K2=118, F2=open), or between two points (TP4/TP5=0.3).
+    #[arg(long, value_name = "WHERE=OHMS", num_args = 1..)]
+    pub ohms: Vec<String>,
+    /// Sequences that work, such as 1,2,4.
+    #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
+    pub works: Vec<i64>,
+    /// Sequences that fail.
+    #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
+    pub fails: Vec<i64>,
     /// How the report is written.
     #[command(flatten)]
     pub format: FormatArguments,

@@ -7,6 +7,7 @@ pub mod args;
 pub mod build;
 pub mod check;
 pub mod faults;
+pub mod narrow;
 pub mod options;
 pub mod profile;
 pub mod register_test;
@@ -31,6 +32,7 @@ pub fn run(arguments: &Arguments, terminal: &Terminal) -> Answer {
         Command::Build(arguments) => build::run(arguments, terminal),
         Command::Check(arguments) => check::run(arguments, terminal),
         Command::Solve(arguments) => solve::run(arguments, terminal),
+        Command::Narrow(arguments) => narrow::run(arguments, terminal),
         Command::Sum(arguments) => sum::run(arguments),
         Command::VerifyCode(arguments) => verify_code::run(arguments, terminal),
         Command::RegisterTest(arguments) => register_test::run(arguments),

@@ -15,7 +15,7 @@ use super::search::symptom::Effect;
 use super::search::{Limits, Quality};
 
 /// Work for one sequence's order: whole machines must be done while a person waits, so hard ones end near-optimal.
-const LIMITS: Limits = Limits { sets: 0, nodes: 1500 };
+const LIMITS: Limits = Limits { sets: 0, nodes: 400 };
 /// Most cases that are listed.
 const MOST_CASES: usize = 12;
 /// Most profiles of a sequence: more lines cannot be told apart in black and white.
@@ -61,7 +61,7 @@ impl Room<'_> {
 
     fn sequence(&self, sequence: SequenceId) -> SequenceFindings {
         let suspects = self.suspects_of(sequence);
-        let order = order(self.machine, self.solution, self.dictionary, sequence, &suspects, LIMITS).ok();
+        let order = order(self.machine, self.solution, self.dictionary, sequence, &suspects, LIMITS, &[]).ok();
         SequenceFindings {
             sequence,
             number: self.number(sequence.0),

@@ -10,6 +10,7 @@ pub mod dictionary;
 mod effect;
 pub mod findings;
 pub mod kinds;
+pub mod narrow;
 pub mod order;
 mod sample;
 pub mod search;

@@ -1,16 +1,15 @@
 //! Builds the dictionary.
 
-use crate::circuit::{Change, Solution, Solver};
-use crate::machine::model::{ElementId, Gate, Law, Machine, SequenceId};
+use crate::circuit::{Solution, Solver};
+use crate::machine::model::{ElementId, Law, Machine, SequenceId};
 
 use super::super::effect::{SupplySpan, effect};
 use super::super::kinds::{Fault, catalogue};
 use super::super::sample::Sample;
 use super::super::search::symptom::Effect;
+use super::idle::Idle;
 use super::row::Row;
 
-/// Amps below which an element counts as carrying nothing.
-const NOTHING: f64 = 1e-12;
 /// Amps from which an element counts as part of a live path: a meter's own current is far below.
 const CARRIES: f64 = 1e-5;
 
@@ -45,6 +44,12 @@ impl SequenceTable {
     #[must_use]
     pub fn row(&self, fault: usize) -> &Row {
         self.rows[fault].as_ref().unwrap_or(&self.healthy)
+    }
+
+    /// How many faults have a row of their own.
+    #[must_use]
+    pub fn solved(&self) -> usize {
+        self.rows.iter().flatten().count()
     }
 
     /// What a fault does to this sequence.
@@ -91,17 +96,14 @@ impl SequenceTable {
         let healthy = Sample::take(solver, solution, sequence, &[]);
         let path = path_elements(machine, &healthy);
         let watched = watched_elements(machine, &path);
-        let still =
-            matches!(solution.sequence(sequence).settling, crate::circuit::results::Settling::Settled { rounds: 0 });
+        let idle = Idle::new(machine, solution, sequence, &healthy);
         let mut refused = Vec::new();
         let rows = faults
             .iter()
             .enumerate()
             .map(|(index, fault)| {
-                let unchanged =
-                    fault.changes.is_empty() || still && is_idle(machine, sequence, &fault.changes, &healthy);
-                let changed =
-                    if unchanged { None } else { Some(Sample::take(solver, solution, sequence, &fault.changes)) };
+                let unchanged = idle.covers(&fault.changes);
+                let changed = (!unchanged).then(|| Sample::take(solver, solution, sequence, &fault.changes));
                 if changed.as_ref().is_some_and(|sample| sample.refused) {
                     refused.push(index);
                 }
@@ -115,40 +117,6 @@ impl SequenceTable {
             .collect();
         let healthy = Row::of(machine, &healthy, &watched, Effect::Works);
         SequenceTable { sequence, healthy, watched, path, refused, rows }
-    }
-}
-
-/// Whether changes touch only contacts that are open anyway, or add a few ohms where nothing flows: then nothing that a
-/// meter can show differs, as long as no relay moves.
-fn is_idle(machine: &Machine, sequence: SequenceId, changes: &[Change], healthy: &Sample) -> bool {
-    changes.iter().all(|change| match *change {
-        Change::Open(element) => !conducts(machine, sequence, element, healthy),
-        Change::Added(element, _) => healthy.currents[element.0].abs() < NOTHING,
-        Change::StuckClosed(element) => conducts(machine, sequence, element, healthy),
-        Change::RelayStuck(relay, energised) => healthy.energised.contains(&relay) == energised,
-        Change::SwitchStuck(switch, operated) => {
-            machine.sequences[sequence.0].setting.operated.contains(&switch) == operated
-        }
-        _ => false,
-    })
-}
-
-/// Whether an element is there electrically: a contact only when its gate is closed.
-fn conducts(machine: &Machine, sequence: SequenceId, element: ElementId, healthy: &Sample) -> bool {
-    let setting = &machine.sequences[sequence.0].setting;
-    match &machine.element(element).law {
-        Law::Contact { gate: Gate::Relay { relay, when_energised }, .. } => {
-            healthy.energised.contains(relay) == *when_energised
-        }
-        Law::Contact { gate: Gate::Hand { switch, when_operated }, .. } => {
-            setting.operated.contains(switch) == *when_operated
-        }
-        Law::Contact { gate: Gate::Wiper { selector, ring, segment }, .. } => setting
-            .positions
-            .get(selector)
-            .and_then(|rings| rings.get(*ring))
-            .is_some_and(|position| *position == Some(*segment)),
-        _ => true,
     }
 }
 

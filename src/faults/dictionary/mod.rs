@@ -4,6 +4,7 @@
 //! a fault sits on a contact that is open anyway and no relay moves, the healthy readings stand.
 
 mod build;
+mod idle;
 mod row;
 
 pub use build::{Dictionary, SequenceTable};

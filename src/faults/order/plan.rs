@@ -10,7 +10,7 @@ use crate::machine::model::{Machine, SequenceId};
 use super::super::dictionary::Dictionary;
 use super::super::search::{Limits, Problem, ProblemError, Quality, Tree, check_order};
 use super::baseline;
-use super::checks::{Offer, offers};
+use super::checks::{CheckKind, Offer, offers};
 use super::steps::{Step, steps};
 
 /// Minutes to open a cover and shut it again unless the description says otherwise: common practice, no source.
@@ -59,7 +59,7 @@ pub struct Baselines {
     pub half_split: f64,
 }
 
-/// The best order for these suspects, given as fault and weight.
+/// The best order for these suspects, given as fault and weight, without checks that are done.
 ///
 /// # Errors
 /// When there is no suspect, or none has any weight.
@@ -70,10 +70,12 @@ pub fn order(
     sequence: SequenceId,
     suspects: &[(usize, f64)],
     limits: Limits,
+    done: &[CheckKind],
 ) -> Result<Order, ProblemError> {
     let doors: Vec<String> = all_doors(machine).into_iter().take(u32::BITS as usize).collect();
     let faults: Vec<usize> = suspects.iter().map(|&(fault, _)| fault).collect();
-    let offers = offers(machine, solution, dictionary, sequence, &faults, &doors);
+    let mut offers = offers(machine, solution, dictionary, sequence, &faults, &doors);
+    offers.retain(|offer| !done.contains(&offer.kind));
     let sites: Vec<_> = faults.iter().map(|&fault| dictionary.faults[fault].site).collect();
     let places: BTreeSet<_> = sites.iter().copied().collect();
     let places: Vec<_> = places.into_iter().collect();

@@ -1,0 +1,91 @@
+//! `narrow`: readings and sequences in, suspects with shares and the best next check out.
+//!
+//! The JSON is `{"machine", "sequence", "suspects":[{"place", "part", "location", "share", "fault", "kind", "added":{"mean",
+//! "low", "high"}}], "no-fault", "doubts":[{"at", "reads", "expected", "chance"}], "unexplained", "sequences-disagree",
+//! "undecided", "next":{"kind", "text", "minutes", "expected-minutes"}}`; ohms, volts and minutes are plain numbers.
+
+use serde_json::json;
+
+use super::answer::{Answer, Complaint, Ending};
+use super::args::{Format, NarrowArguments};
+use super::terminal::Terminal;
+use super::{source, table};
+use crate::circuit::{Effort, Solver};
+use crate::faults::narrow::{Evidence, EvidenceError, Narrowing, narrow};
+use crate::machine::model::Machine;
+
+/// Narrows down a fault and reports.
+#[must_use]
+pub fn run(arguments: &NarrowArguments, terminal: &Terminal) -> Answer {
+    let source = match source::open(&arguments.spec, terminal) {
+        Ok(source) => source,
+        Err(answer) => return *answer,
+    };
+    let machine = &source.opened.machine;
+    let (evidence, narrowing) = match narrowing(machine, arguments) {
+        Ok(found) => found,
+        Err(complaint) => return complaint.into(),
+    };
+    let output = match arguments.format.format {
+        Format::Text => narrowing.to_text(machine, &evidence),
+        Format::Json => match to_json(machine, &evidence, &narrowing) {
+            Ok(value) => table::json(&value),
+            Err(error) => return Answer::unusable(error),
+        },
+    };
+    let contradicted = !narrowing.doubts.is_empty() || narrowing.unexplained || narrowing.sequences_disagree;
+    let ending = if contradicted { Ending::Findings } else { Ending::Fine };
+    Answer { output, messages: source.opened.warnings.render(&source.opened.sources, terminal.colour), ending }
+}
+
+fn narrowing(machine: &Machine, arguments: &NarrowArguments) -> Result<(Evidence, Narrowing), Complaint> {
+    let evidence = evidence(machine, arguments).map_err(|errors| complain(&errors))?;
+    let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
+    let solution = solver.solve(Effort::Bands);
+    let narrowing = narrow(machine, &solver, &solution, &evidence).map_err(Complaint::new)?;
+    Ok((evidence, narrowing))
+}
+
+/// All evidence, or everything that is wrong with it.
+fn evidence(machine: &Machine, arguments: &NarrowArguments) -> Result<Evidence, Vec<EvidenceError>> {
+    let mut evidence = Evidence::none(machine);
+    let mut errors = Vec::new();
+    let mut keep = |result: Result<(), EvidenceError>| errors.extend(result.err());
+    if let Some(number) = arguments.sequence {
+        keep(evidence.in_sequence(machine, number));
+    }
+    for text in &arguments.read {
+        keep(evidence.read_volts(machine, text));
+    }
+    for text in &arguments.ohms {
+        keep(evidence.read_ohms(machine, text));
+    }
+    for (numbers, works) in [(&arguments.works, true), (&arguments.fails, false)] {
+        for &number in numbers {
+            keep(evidence.saw(machine, number, works));
+        }
+    }
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    evidence.finish().map_err(|error| vec![error])
+}
+
+/// One message of all that is wrong.
+fn complain(errors: &[EvidenceError]) -> Complaint {
+    let line = |error: &EvidenceError| match error.hint() {
+        Some(hint) => format!("{error}\n  = hint: {hint}"),
+        None => error.to_string(),
+    };
+    Complaint::new(errors.iter().map(line).collect::<Vec<_>>().join("\nerror: "))
+}
+
+fn to_json(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing) -> serde_json::Result<serde_json::Value> {
+    let mut value = serde_json::to_value(narrowing)?;
+    let sequence = evidence.sequence.map(|sequence| machine.sequences[sequence.0].number);
+    if let Some(object) = value.as_object_mut() {
+        object.shift_insert(0, "machine".into(), json!(machine.identity.id));
+        object.shift_insert(1, "sequence".into(), json!(sequence));
+    }
+    Ok(value)
+}

@@ -1,0 +1,413 @@
+//! From evidence to suspects, doubts, and the next check.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use crate::circuit::{Solution, Solver};
+use crate::machine::model::{Machine, SequenceId};
+
+use super::super::describe;
+use super::super::dictionary::{Dictionary, SequenceTable};
+use super::super::kinds::{Fault, FaultKind, Site, catalogue};
+use super::super::order::{CheckKind, order};
+use super::super::search::ranking::{Hypothesis, Ranking, RankingError, Size, rank};
+use super::super::search::symptom::{Effect, Trust};
+use super::super::search::{Limits, Tree};
+use super::evidence::{Evidence, VoltsAt};
+use super::predict::Predictor;
+
+/// How often one reading is misread or taken at a wrong point: common practice, no source.
+const MISREADING: f64 = 0.02;
+/// Weight of a machine without any fault of the catalogue, beside the weights of the faults.
+const NO_FAULT: f64 = 1.0;
+/// Share below which a suspect is not worth a check.
+const NEGLIGIBLE: f64 = 0.003;
+/// Most suspects for whom the next check is sought.
+const MOST_SUSPECTS: usize = 24;
+/// Most resistive faults that are solved over the whole grid.
+const MOST_REFINED: usize = 4;
+/// Mean squared standard deviations from which no fault explains the readings.
+const UNEXPLAINED: f64 = 9.0;
+/// Work for the next check.
+const LIMITS: Limits = Limits { sets: 0, nodes: 300 };
+
+/// What evidence leaves.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Narrowing {
+    /// Who is left, likeliest first.
+    pub suspects: Vec<NarrowSuspect>,
+    /// Share of a machine without any fault that this program knows.
+    pub no_fault: f64,
+    /// Readings that do not fit the others.
+    pub doubts: Vec<Doubt>,
+    /// Whether no single fault explains the readings, even without the doubtful one.
+    pub unexplained: bool,
+    /// Whether no single fault stops exactly the sequences that fail.
+    pub sequences_disagree: bool,
+    /// Whether the two likeliest are too close to name one of them.
+    pub undecided: bool,
+    /// The best next check; none where one place is left.
+    pub next: Option<NextCheck>,
+}
+
+/// A place that is left.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NarrowSuspect {
+    /// The place.
+    pub place: String,
+    /// Its part.
+    pub part: String,
+    /// Where the part sits.
+    pub location: Option<String>,
+    /// Its share.
+    pub share: f64,
+    /// Its likeliest fault in words.
+    pub fault: String,
+    /// The kind of that.
+    pub kind: FaultKind,
+    /// Ohms added, where its likeliest fault is a bad contact of some size.
+    pub added: Option<AddedOhms>,
+}
+
+/// Ohms that a bad contact adds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct AddedOhms {
+    /// Mean.
+    pub mean: f64,
+    /// Five percent lie below.
+    pub low: f64,
+    /// Five percent lie above.
+    pub high: f64,
+}
+
+/// A reading that does not fit.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct Doubt {
+    /// Where, as it was named.
+    pub at: String,
+    /// What was read, in volts or ohms; none for no continuity.
+    pub reads: Option<f64>,
+    /// What the likeliest fault predicts there, in volts or ohms.
+    pub expected: f64,
+    /// How likely the reading is wrong.
+    pub chance: f64,
+}
+
+/// The best next check.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NextCheck {
+    /// What it is.
+    pub kind: CheckKind,
+    /// In words.
+    pub text: String,
+    /// Its minutes.
+    pub minutes: f64,
+    /// Expected minutes until the fault is found, this check included.
+    pub expected_minutes: f64,
+}
+
+/// Ranks all faults by the evidence and looks for the best next check.
+///
+/// # Errors
+/// When all faults have a weight of zero.
+pub fn narrow(
+    machine: &Machine,
+    solver: &Solver,
+    solution: &Solution,
+    evidence: &Evidence,
+) -> Result<Narrowing, RankingError> {
+    let faults = catalogue(machine);
+    if faults.iter().map(|fault| fault.weight).sum::<f64>() <= 0.0 {
+        return Err(RankingError::NoWeight);
+    }
+    let tables = tables(machine, solver, solution, evidence, &faults);
+    let predictor = Predictor::new(machine, solver, solution, evidence);
+    let mut room = Room { predictor, faults: &faults, tables, guesses: Vec::new() };
+    room.guess();
+    let observations = room.predictor.observations();
+    let first = rank(&room.hypotheses(), &observations, MISREADING)?;
+    room.refine(&first);
+    let hypotheses = room.hypotheses();
+    let ranking = rank(&hypotheses, &observations, MISREADING)?;
+    Ok(room.answer(&ranking, &hypotheses))
+}
+
+/// What the faults do to the sequences that were tried.
+fn tables(
+    machine: &Machine,
+    solver: &Solver,
+    solution: &Solution,
+    evidence: &Evidence,
+    faults: &[Fault],
+) -> Vec<(bool, SequenceTable)> {
+    let tried =
+        evidence.seen.iter().enumerate().filter_map(|(index, seen)| seen.map(|works| (SequenceId(index), works)));
+    tried.map(|(id, works)| (works, SequenceTable::build(machine, solver, solution, id, faults))).collect()
+}
+
+/// One hypothesis: a fault of one size, or of any.
+struct Guess {
+    /// Faults of the catalogue: several sizes of one, or one; none for a machine without fault.
+    faults: Vec<usize>,
+    hypothesis: Hypothesis,
+    /// Whether its grid is interpolated.
+    rough: bool,
+}
+
+struct Room<'a, 'm> {
+    predictor: Predictor<'a, 'm>,
+    faults: &'a [Fault],
+    /// Whether each tried sequence works, and what all faults do to it.
+    tables: Vec<(bool, SequenceTable)>,
+    guesses: Vec<Guess>,
+}
+
+impl Room<'_, '_> {
+    fn hypotheses(&self) -> Vec<Hypothesis> {
+        self.guesses.iter().map(|guess| guess.hypothesis.clone()).collect()
+    }
+
+    /// All hypotheses, the resistive ones over a quick grid.
+    fn guess(&mut self) {
+        let (healthy_sample, healthy) = self.predictor.state(&[]);
+        let agrees = self.agreement(None);
+        let prediction = self.predictor.prediction(None, agrees, healthy.clone());
+        let hypothesis = Hypothesis { weight: NO_FAULT, grid: vec![prediction] };
+        self.guesses.push(Guess { faults: Vec::new(), hypothesis, rough: false });
+        let mut sizes: BTreeMap<(Site, Option<usize>, FaultKind), Vec<usize>> = BTreeMap::new();
+        for (index, fault) in self.faults.iter().enumerate().filter(|(_, fault)| fault.weight > 0.0) {
+            let carries = fault.element.is_some_and(|element| {
+                healthy_sample.as_ref().is_some_and(|sample| sample.currents[element.0].abs() > 1e-6)
+            });
+            if carries && fault.size.is_some_and(f64::is_finite) {
+                sizes.entry((fault.site, fault.element.map(|element| element.0), fault.kind)).or_default().push(index);
+            } else {
+                self.add_single(index, &healthy);
+            }
+        }
+        for faults in sizes.into_values() {
+            self.add_resistive(faults);
+        }
+    }
+
+    fn add_single(&mut self, index: usize, healthy: &[f64]) {
+        let fault = &self.faults[index];
+        let values = if fault.changes.is_empty() { healthy.to_vec() } else { self.predictor.state(&fault.changes).1 };
+        let agrees = self.agreement(Some(index));
+        let prediction = self.predictor.prediction(fault.size.filter(|size| size.is_finite()), agrees, values);
+        let hypothesis = Hypothesis { weight: fault.weight, grid: vec![prediction] };
+        self.guesses.push(Guess { faults: vec![index], hypothesis, rough: false });
+    }
+
+    fn add_resistive(&mut self, faults: Vec<usize>) {
+        let weight = faults.iter().map(|&fault| self.faults[fault].weight).sum();
+        let grid = self.predictor.quick_grid(&self.faults[faults[0]]);
+        let hypothesis = Hypothesis { weight, grid: self.grid(&faults, grid) };
+        self.guesses.push(Guess { faults, hypothesis, rough: true });
+    }
+
+    fn grid(&self, faults: &[usize], grid: Vec<(f64, Vec<f64>)>) -> Vec<super::super::search::ranking::Prediction> {
+        grid.into_iter()
+            .map(|(ohms, values)| {
+                let agrees = self.agreement(self.nearest_size(faults, ohms));
+                self.predictor.prediction(Some(ohms), agrees, values)
+            })
+            .collect()
+    }
+
+    /// The listed size that is nearest to some ohms, as a ratio.
+    fn nearest_size(&self, faults: &[usize], ohms: f64) -> Option<usize> {
+        let distance = |fault: usize| (self.faults[fault].size.unwrap_or(1.0) / ohms).ln().abs();
+        faults.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
+    }
+
+    /// How likely a fault makes the tried sequences do what they did.
+    fn agreement(&self, fault: Option<usize>) -> f64 {
+        let trust = Trust::default();
+        self.tables
+            .iter()
+            .map(|(works, table)| {
+                let fails = trust.chance_of_failing(fault.map_or(Effect::Works, |fault| table.effect(fault)));
+                if *works { 1.0 - fails } else { fails }
+            })
+            .product()
+    }
+
+    /// Solves the grids of the likeliest resistive faults outright.
+    fn refine(&mut self, ranking: &Ranking) {
+        if self.predictor.evidence.volts.is_empty() && self.predictor.evidence.ohms.is_empty() {
+            return;
+        }
+        let likeliest: Vec<usize> = ranking
+            .ranked
+            .iter()
+            .filter(|one| one.share > NEGLIGIBLE && self.guesses[one.hypothesis].rough)
+            .take(MOST_REFINED)
+            .map(|one| one.hypothesis)
+            .collect();
+        for index in likeliest {
+            let faults = self.guesses[index].faults.clone();
+            let grid = self.predictor.exact_grid(&self.faults[faults[0]]);
+            self.guesses[index].hypothesis.grid = self.grid(&faults, grid);
+            self.guesses[index].rough = false;
+        }
+    }
+
+    fn answer(&self, ranking: &Ranking, hypotheses: &[Hypothesis]) -> Narrowing {
+        let suspects = self.suspects(ranking);
+        let no_fault = ranking.ranked.iter().find(|one| one.hypothesis == 0).map_or(0.0, |one| one.share);
+        let undecided = suspects.len() > 1 && suspects[0].share < 3.0 * suspects[1].share;
+        let doubts = self.doubts(ranking, hypotheses);
+        let unexplained = doubts.is_empty() && ranking.misfit.is_finite() && ranking.misfit > UNEXPLAINED;
+        Narrowing {
+            no_fault,
+            unexplained,
+            sequences_disagree: self.sequences_disagree(),
+            undecided,
+            next: self.next(ranking),
+            suspects: suspects.into_iter().filter(|suspect| suspect.share > NEGLIGIBLE).collect(),
+            doubts,
+        }
+    }
+
+    /// Shares by place, each with its likeliest fault.
+    fn suspects(&self, ranking: &Ranking) -> Vec<NarrowSuspect> {
+        let machine = self.predictor.machine;
+        let mut places: BTreeMap<Site, NarrowSuspect> = BTreeMap::new();
+        for one in &ranking.ranked {
+            let guess = &self.guesses[one.hypothesis];
+            let Some(&first) = guess.faults.first() else { continue };
+            let fault = &self.faults[first];
+            // The likeliest comes first, so it names the place.
+            let place = places.entry(fault.site).or_insert_with(|| {
+                let part = machine.part(fault.site.part(machine));
+                NarrowSuspect {
+                    place: fault.site.label(machine),
+                    part: part.id.clone(),
+                    location: part.location.clone(),
+                    share: 0.0,
+                    fault: self.label(guess, one.size),
+                    kind: fault.kind,
+                    added: one.size.filter(|_| guess.faults.len() > 1 || guess.hypothesis.grid.len() > 1).map(added),
+                }
+            });
+            place.share += one.share;
+        }
+        let mut suspects: Vec<NarrowSuspect> = places.into_values().collect();
+        suspects.sort_by(|a, b| b.share.total_cmp(&a.share));
+        suspects
+    }
+
+    fn label(&self, guess: &Guess, size: Option<Size>) -> String {
+        let mut fault = self.faults[guess.faults[0]].clone();
+        if let Some(size) = size.filter(|_| guess.hypothesis.grid.len() > 1) {
+            fault.size = Some(size.mean);
+        }
+        fault.label(self.predictor.machine)
+    }
+
+    /// Readings that are likelier wrong than right, with what the likeliest fault predicts there.
+    fn doubts(&self, ranking: &Ranking, hypotheses: &[Hypothesis]) -> Vec<Doubt> {
+        let evidence = self.predictor.evidence;
+        let best = &hypotheses[ranking.ranked[0].hypothesis];
+        let size = ranking.ranked[0].size.map(|size| size.mean);
+        let distance = |point: &super::super::search::ranking::Prediction| match (point.size, size) {
+            (Some(a), Some(b)) => (a - b).abs(),
+            _ => 0.0,
+        };
+        let Some(prediction) = best.grid.iter().min_by(|a, b| distance(a).total_cmp(&distance(b))) else {
+            return Vec::new();
+        };
+        let names = evidence.volts.iter().map(|read| (read.name.clone(), Some(read.volts), false));
+        let names = names.chain(evidence.ohms.iter().map(|read| (read.name.clone(), read.ohms, true)));
+        names
+            .zip(&ranking.misread)
+            .zip(&prediction.values)
+            .filter(|((_, chance), _)| **chance > 0.5)
+            .map(|(((at, reads, ohms), chance), expected)| Doubt {
+                at,
+                reads,
+                expected: if ohms { (expected.exp() - 1.0).max(0.0) } else { *expected },
+                chance: *chance,
+            })
+            .collect()
+    }
+
+    /// Whether some sequence fails or works against all faults, taken sharply.
+    fn sequences_disagree(&self) -> bool {
+        let agrees = |fault: usize| {
+            self.tables.iter().all(|(works, table)| match table.effect(fault) {
+                Effect::Marginal => true,
+                effect => (effect == Effect::Works) == *works,
+            })
+        };
+        let all_work = self.tables.iter().all(|(works, _)| *works);
+        !all_work && !(0..self.faults.len()).any(|fault| self.faults[fault].weight > 0.0 && agrees(fault))
+    }
+
+    /// The root of the best order for those who are left.
+    fn next(&self, ranking: &Ranking) -> Option<NextCheck> {
+        let machine = self.predictor.machine;
+        let here = self.predictor.evidence.sequence.or_else(|| self.failing())?;
+        let left: Vec<(Fault, f64)> = ranking
+            .ranked
+            .iter()
+            .filter(|one| one.share > NEGLIGIBLE)
+            .filter_map(|one| self.as_fault(one.hypothesis, one.size).map(|fault| (fault, one.share)))
+            .take(MOST_SUSPECTS)
+            .collect();
+        let faults: Vec<Fault> = left.iter().map(|(fault, _)| fault.clone()).collect();
+        let dictionary = Dictionary::of(machine, self.predictor.solver, self.predictor.solution, faults);
+        let suspects: Vec<(usize, f64)> = left.iter().enumerate().map(|(index, (_, share))| (index, *share)).collect();
+        let done = self.done(here);
+        let order = order(machine, self.predictor.solution, &dictionary, here, &suspects, LIMITS, &done).ok()?;
+        let Tree::Check { check, .. } = order.tree else { return None };
+        let kind = order.offers[check].kind;
+        Some(NextCheck {
+            kind,
+            text: describe::check(machine, kind),
+            minutes: order.offers[check].check.minutes,
+            expected_minutes: order.minutes,
+        })
+    }
+
+    /// The first sequence that fails, else the first that was tried.
+    fn failing(&self) -> Option<SequenceId> {
+        let seen = &self.predictor.evidence.seen;
+        let first = |wanted: Option<bool>| seen.iter().position(|one| *one == wanted).map(SequenceId);
+        first(Some(false)).or_else(|| first(Some(true))).or(if seen.is_empty() { None } else { Some(SequenceId(0)) })
+    }
+
+    /// A hypothesis as a fault of its likeliest size.
+    fn as_fault(&self, hypothesis: usize, size: Option<Size>) -> Option<Fault> {
+        let guess = &self.guesses[hypothesis];
+        let mut fault = self.faults[*guess.faults.first()?].clone();
+        if let (Some(size), Some(element), true) = (size, fault.element, guess.hypothesis.grid.len() > 1) {
+            fault.size = Some(size.mean);
+            fault.changes = vec![crate::circuit::Change::Added(element, size.mean)];
+        }
+        Some(fault)
+    }
+
+    /// Checks whose result is known.
+    fn done(&self, here: SequenceId) -> Vec<CheckKind> {
+        let evidence = self.predictor.evidence;
+        let read = evidence.volts.iter().filter(|_| evidence.sequence == Some(here)).filter_map(|read| match read.at {
+            VoltsAt::Point(point) => Some(CheckKind::Volts(point)),
+            VoltsAt::Across(element) => Some(CheckKind::Drop(element)),
+            VoltsAt::Joint(_) => None,
+        });
+        let tried = (0..evidence.seen.len()).filter(|&index| evidence.seen[index].is_some());
+        read.chain(tried.map(|index| CheckKind::Try(SequenceId(index)))).collect()
+    }
+}
+
+fn added(size: Size) -> AddedOhms {
+    AddedOhms { mean: size.mean, low: size.low, high: size.high }
+}

@@ -1,0 +1,9 @@
+//! Narrowing: readings and sequences in, suspects with shares and the best next check out.
+
+mod answer;
+mod evidence;
+mod predict;
+mod text;
+
+pub use answer::{Doubt, NarrowSuspect, Narrowing, NextCheck, narrow};
+pub use evidence::{Evidence, EvidenceError, OhmsAt, OhmsRead, VoltsAt, VoltsRead};

@@ -1,0 +1,229 @@
+//! What every fault predicts for the readings that were taken.
+
+use crate::circuit::results::Band;
+use crate::circuit::{Change, Solution, Solver};
+use crate::machine::model::{Machine, PartId, PartKind, SequenceId, Setting};
+
+use super::super::kinds::Fault;
+use super::super::sample::Sample;
+use super::super::search::ranking::{Observation, Prediction};
+use super::evidence::{Evidence, OhmsAt, VoltsAt};
+
+/// Ohms that stand for no continuity.
+const NO_CONTINUITY: f64 = 1e7;
+/// Ohms of leads and probes: readings of less than about this tell nothing apart.
+const LEADS: f64 = 1.0;
+/// Error of a meter on volts as a share, and in volts.
+const METER: (f64, f64) = (0.005, 0.02);
+/// Least error of the model in volts.
+const MODEL: f64 = 0.05;
+/// Error of ohms as a share: half the usual coil tolerance, for one standard deviation.
+const OHMS: f64 = 0.06;
+
+/// Solves faults for the readings of some evidence.
+pub(super) struct Predictor<'a, 'm> {
+    pub(super) machine: &'m Machine,
+    pub(super) solver: &'a Solver<'m>,
+    pub(super) solution: &'a Solution,
+    pub(super) evidence: &'a Evidence,
+    /// For each supply: one standard deviation as a share, and its part in each reading on a healthy machine.
+    supplies: Vec<(f64, Vec<f64>)>,
+}
+
+impl<'a, 'm> Predictor<'a, 'm> {
+    pub(super) fn new(
+        machine: &'m Machine,
+        solver: &'a Solver<'m>,
+        solution: &'a Solution,
+        evidence: &'a Evidence,
+    ) -> Self {
+        let mut made = Self { machine, solver, solution, evidence, supplies: Vec::new() };
+        made.supplies = made.supplies();
+        made
+    }
+
+    /// The readings as observations.
+    pub(super) fn observations(&self) -> Vec<Observation> {
+        let volts = self.evidence.volts.iter().map(|read| Observation {
+            value: if matches!(read.at, VoltsAt::Across(_)) { read.volts.abs() } else { read.volts },
+            relative: METER.0,
+            fixed: METER.1,
+            model: self.model_error(read.at),
+            range: 100.0,
+        });
+        let ohms = self.evidence.ohms.iter().map(|read| Observation {
+            value: shown(read.ohms),
+            relative: 0.0,
+            fixed: 0.01,
+            model: OHMS,
+            range: shown(None),
+        });
+        volts.chain(ohms).collect()
+    }
+
+    /// What a healthy machine or one with these changes shows: the state for volts, and all readings.
+    pub(super) fn state(&self, changes: &[Change]) -> (Option<Sample>, Vec<f64>) {
+        let sample = self.evidence.sequence.filter(|_| !self.evidence.volts.is_empty());
+        let sample = sample.map(|sequence| Sample::take(self.solver, self.solution, sequence, changes));
+        let mut values: Vec<f64> = sample.as_ref().map(|sample| self.volts(sample)).unwrap_or_default();
+        values.extend(self.evidence.ohms.iter().map(|read| self.ohms(read.at, changes)));
+        (sample, values)
+    }
+
+    /// A prediction with the tolerances that all readings share.
+    pub(super) fn prediction(&self, size: Option<f64>, weight: f64, values: Vec<f64>) -> Prediction {
+        let volts = self.evidence.volts.len();
+        let common = self
+            .supplies
+            .iter()
+            .map(|(deviation, parts)| {
+                let change =
+                    |(index, value): (usize, &f64)| if index < volts { deviation * parts[index] * value } else { 0.0 };
+                values.iter().enumerate().map(change).collect()
+            })
+            .collect();
+        Prediction { size, weight, values, common }
+    }
+
+    fn volts(&self, sample: &Sample) -> Vec<f64> {
+        let reading = |at: VoltsAt| match at {
+            VoltsAt::Point(point) => sample.readings[point.0],
+            VoltsAt::Joint(joint) if sample.joints[joint.0].floating => 0.0,
+            VoltsAt::Joint(joint) => sample.volts_between(joint, self.machine.reference),
+            VoltsAt::Across(element) => sample.across(self.machine, element).abs(),
+        };
+        self.evidence.volts.iter().map(|read| reading(read.at)).collect()
+    }
+
+    fn ohms(&self, at: OhmsAt, changes: &[Change]) -> f64 {
+        let (a, b, lifted) = match at {
+            OhmsAt::Lifted(element) => {
+                let ends = self.machine.element(element);
+                (ends.from, ends.to, Some(element))
+            }
+            OhmsAt::Between(a, b) => (a, b, None),
+        };
+        // A contact that is measured is held closed by hand; all others are at rest.
+        let setting = Setting::default();
+        let mut held = changes.to_vec();
+        if let Some(element) = lifted {
+            held.insert(0, Change::StuckClosed(element));
+        }
+        shown(self.solver.dead_ohms(&setting, &std::collections::BTreeSet::new(), (a, b), lifted, &held))
+    }
+
+    /// One standard deviation of what parts' tolerances do to a reading beside the supply's.
+    fn model_error(&self, at: VoltsAt) -> f64 {
+        let (VoltsAt::Point(point), Some(sequence)) = (at, self.evidence.sequence) else { return MODEL };
+        let readings = &self.solution.sequence(sequence).readings;
+        let drop = readings.iter().find(|reading| reading.at == point).and_then(|reading| reading.drop.as_ref());
+        let width = |band: &Band| 0.25 * (band.high - band.low);
+        drop.map_or(MODEL, |drop| width(&drop.band).max(MODEL))
+    }
+
+    /// How much each supply has to do with each reading of volts.
+    fn supplies(&self) -> Vec<(f64, Vec<f64>)> {
+        let Some(sequence) = self.evidence.sequence.filter(|_| !self.evidence.volts.is_empty()) else {
+            return Vec::new();
+        };
+        let healthy = self.volts(&Sample::take(self.solver, self.solution, sequence, &[]));
+        let supplies: Vec<(PartId, f64)> = self.machine.parts.iter().enumerate().filter_map(deviation).collect();
+        let moved: Vec<Vec<f64>> =
+            supplies.iter().map(|&(part, share)| self.moved(sequence, part, share, &healthy)).collect();
+        let all: Vec<f64> = moved.iter().map(|row| row.iter().sum()).collect();
+        let whole: f64 = all.iter().sum();
+        supplies
+            .iter()
+            .zip(&moved)
+            .zip(&all)
+            .map(|((&(_, share), row), of_all)| {
+                let parts = (0..healthy.len()).map(|reading| {
+                    let total: f64 = moved.iter().map(|row| row[reading]).sum();
+                    // A reading that no supply moves on a healthy machine follows the sequence's main one.
+                    if total > 1e-3 {
+                        row[reading] / total
+                    } else if whole > 0.0 {
+                        of_all / whole
+                    } else {
+                        0.0
+                    }
+                });
+                (share, parts.collect())
+            })
+            .collect()
+    }
+
+    fn moved(&self, sequence: SequenceId, part: PartId, share: f64, healthy: &[f64]) -> Vec<f64> {
+        let raised = Sample::take(self.solver, self.solution, sequence, &[Change::SupplyScaled(part, 1.0 + share)]);
+        self.volts(&raised).iter().zip(healthy).map(|(raised, healthy)| (raised - healthy).abs()).collect()
+    }
+}
+
+/// A supply with half its tolerance as a share: one standard deviation.
+fn deviation((index, part): (usize, &crate::machine::model::Part)) -> Option<(PartId, f64)> {
+    let PartKind::Supply(supply) = &part.kind else { return None };
+    let nominal = supply.voltage.nominal.value();
+    let width = supply.voltage.high.value() - supply.voltage.low.value();
+    (nominal > 0.0).then(|| (PartId(index), (0.25 * width / nominal).max(0.01)))
+}
+
+/// Ohms on the scale on which they are compared: logarithmic, with the leads in series.
+fn shown(ohms: Option<f64>) -> f64 {
+    (ohms.unwrap_or(NO_CONTINUITY).min(NO_CONTINUITY) + LEADS).ln()
+}
+
+/// Sizes at which a resistive fault is solved; between them its readings are interpolated.
+const COARSE: [f64; 8] = [0.5, 1.5, 4.0, 10.0, 25.0, 60.0, 120.0, 200.0];
+/// Points of the fine grid.
+const POINTS: u32 = 61;
+
+/// Sizes of the fine grid: 0.5 to 200 Ω added, evenly on a logarithmic scale.
+pub(super) fn fine_grid() -> impl Iterator<Item = f64> {
+    (0..POINTS).map(|step| 0.5 * 400f64.powf(f64::from(step) / f64::from(POINTS - 1)))
+}
+
+impl Predictor<'_, '_> {
+    /// Readings over the fine grid, interpolated between a few solved sizes.
+    pub(super) fn quick_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
+        let solved: Vec<Solved> = COARSE.iter().filter_map(|&ohms| self.solved(fault, ohms)).collect();
+        fine_grid().filter_map(|ohms| between(&solved, ohms).map(|values| (ohms, values))).collect()
+    }
+
+    /// Readings over the fine grid, each solved.
+    pub(super) fn exact_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
+        fine_grid().filter_map(|ohms| self.solved(fault, ohms).map(|solved| (ohms, solved.values))).collect()
+    }
+
+    fn solved(&self, fault: &Fault, ohms: f64) -> Option<Solved> {
+        let element = fault.element?;
+        let (sample, values) = self.state(&[Change::Added(element, ohms)]);
+        let amps = sample.as_ref().map_or(0.0, |sample| sample.currents[element.0].abs());
+        Some(Solved { ohms, amps, values })
+    }
+}
+
+/// Readings with some ohms added.
+struct Solved {
+    ohms: f64,
+    /// Amps through the faulty element.
+    amps: f64,
+    values: Vec<f64>,
+}
+
+/// Readings at a size between two solved ones. In a linear circuit every voltage is linear in the current through the
+/// faulty element, and that is Voc/(R + T); so two sizes give T, and with it everything between them.
+fn between(solved: &[Solved], ohms: f64) -> Option<Vec<f64>> {
+    let upper = solved.iter().position(|one| one.ohms >= ohms - 1e-9)?;
+    let (a, b) = (&solved[upper.saturating_sub(1)], &solved[upper]);
+    if upper == 0 || (b.ohms - ohms).abs() < 1e-9 {
+        return Some(b.values.clone());
+    }
+    let inner = (b.amps * b.ohms - a.amps * a.ohms) / (a.amps - b.amps);
+    let share = if inner.is_finite() && inner > 0.0 {
+        let at = |ohms: f64| 1.0 / (ohms + inner);
+        (at(a.ohms) - at(ohms)) / (at(a.ohms) - at(b.ohms))
+    } else {
+        (ohms / a.ohms).ln() / (b.ohms / a.ohms).ln()
+    };
+    Some(a.values.iter().zip(&b.values).map(|(a, b)| a + share * (b - a)).collect())
+}
