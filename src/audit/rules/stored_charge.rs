@@ -29,7 +29,8 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
                 let Some(reservoir) = supply.rectifier.as_ref().and_then(|rectifier| rectifier.reservoir) else {
                     continue;
                 };
-                report(machine, part, reservoir, terminal_peak(supply, supply.voltage.high), None, findings);
+                let bleeder = across(machine, supply);
+                report(machine, part, reservoir, terminal_peak(supply, supply.voltage.high), bleeder, findings);
             }
             _ => {}
         }
@@ -45,6 +46,18 @@ fn peak(device: &DeviceReading) -> f64 {
 
 fn resistance(machine: &Machine, part: PartId) -> Option<Ohms> {
     if let PartKind::Resistor(resistor) = &machine.part(part).kind { Some(resistor.resistance.high) } else { None }
+}
+
+/// The least resistor that lies straight across the terminals of a supply: its bleeder, whatever its label says.
+fn across(machine: &Machine, supply: &Supply) -> Option<Ohms> {
+    let terminals = [supply.terminals[0].1, supply.terminals[1].1];
+    let straight = machine
+        .elements
+        .iter()
+        .filter(|element| terminals == [element.from, element.to] || terminals == [element.to, element.from]);
+    straight
+        .filter_map(|element| resistance(machine, element.part))
+        .min_by(|one, other| one.value().total_cmp(&other.value()))
 }
 
 fn report(
