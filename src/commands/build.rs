@@ -10,6 +10,7 @@ use super::profile::Profile;
 use super::source::{self, Source};
 use super::terminal::Terminal;
 use crate::circuit::{Effort, Solver};
+use crate::faults;
 use crate::press::coverage::{REPLACEMENT, Uncovered};
 use crate::press::files::Staged;
 use crate::press::{self, Base, PressOptions, Printed};
@@ -121,11 +122,21 @@ fn compose(source: &Source, arguments: &BuildArguments, profile: &Profile) -> Re
         options::card_code(&source.opened.document, machine.identity.revision, &options, profile).to_string();
     let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
     let solution = solver.solve(Effort::Bands);
-    let material = Material { machine, solution: &solution, options: &options, solver: &solver };
     let kinds: Vec<DocumentKind> = if arguments.only.is_empty() {
         DocumentKind::ALL.to_vec()
     } else {
         arguments.only.iter().filter_map(|name| DocumentKind::named(name)).collect()
+    };
+    let wanted = kinds.iter().any(|kind| kind.needs_findings());
+    let findings = wanted.then(|| faults::analyse(machine, &solver, &solution));
+    let audit = crate::audit::audit(machine, &solver, &solution);
+    let material = Material {
+        machine,
+        solver: &solver,
+        solution: &solution,
+        findings: findings.as_ref(),
+        audit: &audit,
+        options: &options,
     };
     let words = options::words_text(&options.words.language);
     Ok((sheets::compose(&material, &kinds), words))

@@ -161,6 +161,7 @@ fn winding_notes(material: &Material<'_>, id: PartId, coil: &Coil) -> Vec<String
         notes.push(words.fill("coils.duty", &[("duty", duty)]));
     }
     notes.extend(common::notes_about(material.machine, NoteSubject::Part(id)));
+    notes.extend(common::findings_of_part(material, id).into_iter().map(|finding| format!("▲ {finding}")));
     notes
 }
 

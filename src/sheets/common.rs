@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::{Material, words::Words};
+use crate::audit::Finding;
 use crate::circuit::results::{Certainty, Reading, Remark};
 use crate::machine::model::{
     Current, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind, SequenceId,
@@ -395,4 +396,36 @@ pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
         | PartKind::Plug(_)
         | PartKind::Wire(_) => None,
     }
+}
+
+/// What the audit found about one sequence: message and advice in one text.
+#[must_use]
+pub fn findings_of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<String> {
+    let about = |finding: &&Finding| finding.sequences.contains(&sequence) && finding.test_point.is_none();
+    material.audit.iter().filter(about).map(finding_text).collect()
+}
+
+/// What the audit found about one part.
+#[must_use]
+pub fn findings_of_part(material: &Material<'_>, part: PartId) -> Vec<String> {
+    material.audit.iter().filter(|finding| finding.part == Some(part)).map(finding_text).collect()
+}
+
+/// What the audit found about one test point.
+#[must_use]
+pub fn findings_of_point(material: &Material<'_>, point: TestPointId) -> Vec<String> {
+    material.audit.iter().filter(|finding| finding.test_point == Some(point)).map(finding_text).collect()
+}
+
+/// A finding in one text: what was found, then what to do.
+fn finding_text(finding: &Finding) -> String {
+    format!("{}. {}.", sentence(&finding.message), sentence(&finding.advice))
+}
+
+/// A message as a sentence: a capital at its head, no stop of its own at its end.
+#[must_use]
+pub fn sentence(text: &str) -> String {
+    let text = text.trim().trim_end_matches('.').replace('`', "");
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

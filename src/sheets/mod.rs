@@ -8,8 +8,10 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use crate::audit::Finding;
 use crate::circuit::Solver;
 use crate::circuit::results::Solution;
+use crate::faults::Findings;
 use crate::machine::model::{ElementId, Machine, PartKind, Setting};
 use crate::spec::units::Ohms;
 
@@ -17,6 +19,7 @@ pub mod bench_card;
 pub mod card_code;
 pub mod cards;
 pub mod cautions;
+pub mod check_order;
 pub mod coils;
 pub mod common;
 pub mod discharge;
@@ -93,6 +96,12 @@ impl DocumentKind {
         }
     }
 
+    /// Whether its pages tell what may be wrong, so that the faults must be analysed for it.
+    #[must_use]
+    pub fn needs_findings(self) -> bool {
+        matches!(self, Self::SignalPaths | Self::Pack)
+    }
+
     /// The kind of a name as it is typed.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
@@ -161,6 +170,10 @@ pub struct Material<'a> {
     pub solver: &'a Solver<'a>,
     /// What it does.
     pub solution: &'a Solution,
+    /// What may be wrong with it; without them the signal-path sheets have no check order.
+    pub findings: Option<&'a Findings>,
+    /// What the audit found.
+    pub audit: &'a [Finding],
     /// What the user chose.
     pub options: &'a SheetOptions,
 }

@@ -97,7 +97,7 @@ fn body(material: &Material<'_>, documents: Vec<Value>) -> Value {
             "symptom": sequence.symptom,
         })).collect::<Vec<_>>(),
         "notes": machine.notes.iter().filter(|note| note.about.is_none()).map(|note| &note.text).collect::<Vec<_>>(),
-        "findings": [],
+        "findings": findings(material),
         "sources": sources(machine),
         "revisions": revisions(material),
         "documents": documents,
@@ -201,6 +201,23 @@ pub fn greatest_current(material: &Material<'_>, id: PartId) -> Option<f64> {
     let element = *material.machine.part(id).elements.first()?;
     let currents = material.solution.sequences.iter().map(|solved| solved.currents[element.0].abs());
     currents.filter(|amps| amps.is_finite()).reduce(f64::max)
+}
+
+/// What the audit found, the gravest first, each once.
+fn findings(material: &Material<'_>) -> Vec<Value> {
+    let mut findings: Vec<_> = material.audit.iter().collect();
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+        .into_iter()
+        .map(|finding| {
+            json!({
+                "severity": finding.severity.to_string(),
+                "message": common::sentence(&finding.message),
+                "advice": common::sentence(&finding.advice),
+                "source": finding.source,
+            })
+        })
+        .collect()
 }
 
 /// Papers that the description names, wherever it names them, each once.

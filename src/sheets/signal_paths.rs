@@ -5,11 +5,13 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::check_order::{self, OrderText};
 use super::common;
 use super::{DocumentKind, Material, Paper, Sheet};
 use crate::circuit::path;
 use crate::circuit::results::Settling;
-use crate::drawing::{self, Style, SymbolStyle};
+use crate::drawing::{self, FaultProfile, Style, SymbolStyle};
+use crate::faults::findings::{SequenceFindings, Suspect};
 use crate::machine::model::{Machine, NoteSubject, PartId, PartKind, Sequence, SequenceId};
 use crate::spec::units::Amperes;
 
@@ -24,12 +26,21 @@ struct SequenceSheet {
     before: Vec<String>,
     alerts: Vec<String>,
     figures: Vec<Value>,
-    order: Option<Value>,
+    order: Option<OrderText>,
     roll: Vec<RollLine>,
-    suspects: Vec<Value>,
+    suspects: Option<Suspects>,
     alike: Vec<String>,
-    unseen: Vec<String>,
+    cleared: Vec<String>,
     remarks: Vec<String>,
+    findings: Vec<String>,
+}
+
+/// Who is suspected when this sequence fails and earlier ones work.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+struct Suspects {
+    works: String,
+    faults: String,
 }
 
 /// A part that must be there at all.
@@ -47,14 +58,121 @@ pub fn compose(material: &Material<'_>) -> Sheet {
     let sequences: Vec<SequenceSheet> = (0..material.machine.sequences.len())
         .map(|index| sequence_sheet(material, SequenceId(index), &mut drawings))
         .collect();
-    super::sheet(material, DocumentKind::SignalPaths, json!({ "sequences": sequences }), drawings)
+    let body = json!({ "sequences": sequences, "cases": cases(material), "unseen": unseen(material) });
+    super::sheet(material, DocumentKind::SignalPaths, body, drawings)
+}
+
+/// Patterns of sequences that fail together, likeliest first.
+fn cases(material: &Material<'_>) -> Vec<Value> {
+    /// Least share that is worth a line.
+    const LEAST: f64 = 0.005;
+    let numerals = material.options.words.numerals;
+    let cases = material.findings.map(|findings| findings.cases.iter()).into_iter().flatten();
+    cases
+        .filter(|case| case.share >= LEAST)
+        .map(|case| {
+            json!({
+                "fails": common::number_ranges(&case.fails),
+                "works": common::number_ranges(&case.works),
+                "share": numerals.fixed(case.share * 100.0, 0),
+                "suspects": suspect_list(material, &case.suspects),
+            })
+        })
+        .collect()
+}
+
+/// Faults that neither a reading nor a sequence shows, with what finds them.
+fn unseen(material: &Material<'_>) -> Vec<String> {
+    let words = &material.options.words;
+    let unseen = material.findings.map(|findings| findings.unseen.iter()).into_iter().flatten();
+    unseen
+        .map(|unseen| {
+            let check = words.get(check_order::usual_key(unseen.check)).replace("{part}: ", "").replace("{part}, ", "");
+            let fault = unseen.label.replace("..", "…");
+            words.fill("signal-paths.unseen-by", &[("fault", &fault), ("check", &check)])
+        })
+        .collect()
+}
+
+/// The likeliest suspects with their shares; what is left over is counted.
+fn suspect_list(material: &Material<'_>, suspects: &[Suspect]) -> String {
+    /// More names than this are not read at a bench.
+    const MOST: usize = 8;
+    let named: Vec<String> = suspects
+        .iter()
+        .take(MOST)
+        .map(|suspect| check_order::suspect(material, &suspect.place, suspect.share))
+        .collect();
+    let rest = suspects.len().saturating_sub(MOST);
+    if rest == 0 {
+        named.join(", ")
+    } else {
+        let more = material.options.words.fill("signal-paths.more-suspects", &[("count", &rest.to_string())]);
+        format!("{}, {more}", named.join(", "))
+    }
+}
+
+fn suspects(material: &Material<'_>, found: &SequenceFindings) -> Option<Suspects> {
+    (!found.suspects.is_empty()).then(|| Suspects {
+        works: if found.earlier.is_empty() {
+            material.options.words.get("signal-paths.none-in")
+        } else {
+            common::number_ranges(&found.earlier)
+        },
+        faults: suspect_list(material, &found.suspects),
+    })
+}
+
+/// Groups of places that no voltage tells apart, each with the check that parts them.
+fn look_alikes(material: &Material<'_>, found: &SequenceFindings) -> Vec<String> {
+    let words = &material.options.words;
+    found
+        .look_alikes
+        .iter()
+        .map(|group| {
+            let places: Vec<String> = group.places.iter().map(|place| place.replace("..", "…")).collect();
+            let faults = words.list(&places);
+            match &group.parted_by {
+                Some(parted) => {
+                    let check = check_order::check(material, found.sequence, parted.kind);
+                    let check = check.trim_end_matches(':').to_string();
+                    let minutes = words.numerals.three_figures(parted.minutes);
+                    words.fill(
+                        "signal-paths.alike-parted",
+                        &[("faults", &faults), ("check", &check), ("minutes", &minutes)],
+                    )
+                }
+                None => words.fill("signal-paths.alike-one", &[("faults", &faults)]),
+            }
+        })
+        .collect()
+}
+
+/// Places on the path that working sequences clear.
+fn cleared(material: &Material<'_>, found: &SequenceFindings) -> Vec<String> {
+    let words = &material.options.words;
+    let mut by: Vec<(String, Vec<String>)> = Vec::new();
+    for cleared in &found.cleared {
+        let numbers = common::number_ranges(&cleared.by);
+        let place = cleared.place.replace("..", "…");
+        match by.iter_mut().find(|(known, _)| *known == numbers) {
+            Some((_, places)) => places.push(place),
+            None => by.push((numbers, vec![place])),
+        }
+    }
+    by.iter()
+        .map(|(numbers, places)| {
+            words.fill("signal-paths.cleared-one", &[("place", &places.join(", ")), ("numbers", numbers)])
+        })
+        .collect()
 }
 
 fn sequence_sheet(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(String, String)>) -> SequenceSheet {
     let machine = material.machine;
     let sequence = &machine.sequences[id.0];
     let solved = material.solution.sequence(id);
-    let figures = figures(material, id, drawings);
+    let found = material.findings.and_then(|findings| findings.sequences.get(id.0));
+    let figures = figures(material, id, found, drawings);
     let mut alerts = alerts(material, id);
     if figures.is_empty() {
         alerts.push(material.options.words.get("signal-paths.no-path"));
@@ -68,11 +186,12 @@ fn sequence_sheet(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(S
         before: before(material, sequence),
         alerts,
         figures,
-        order: None,
+        order: found.and_then(|found| check_order::order_text(material, found)),
         roll: roll(material, id),
-        suspects: Vec::new(),
-        alike: Vec::new(),
-        unseen: Vec::new(),
+        suspects: found.and_then(|found| suspects(material, found)),
+        alike: found.map(|found| look_alikes(material, found)).unwrap_or_default(),
+        cleared: found.map(|found| cleared(material, found)).unwrap_or_default(),
+        findings: common::findings_of_sequence(material, id),
         remarks: solved.remarks.iter().map(|remark| common::remark_text(material, remark)).collect(),
     }
 }
@@ -174,7 +293,12 @@ fn drawing_width(paper: Paper) -> f64 {
 }
 
 /// Draws the paths of a sequence; the drawings get names of their own in the order of the document.
-fn figures(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(String, String)>) -> Vec<Value> {
+fn figures(
+    material: &Material<'_>,
+    id: SequenceId,
+    found: Option<&SequenceFindings>,
+    drawings: &mut Vec<(String, String)>,
+) -> Vec<Value> {
     /// Height that leaves room for the check order below, in millimetres.
     const HEIGHT: f64 = 145.0;
     let style = Style {
@@ -184,7 +308,16 @@ fn figures(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(String, 
         shelf: false,
         words: &material.options.words,
     };
-    drawing::path_sheets(material.machine, material.solution, id, &style, &[])
+    let profiles: Vec<FaultProfile> = found
+        .map(|found| found.profiles.iter())
+        .into_iter()
+        .flatten()
+        .map(|profile| FaultProfile {
+            label: profile.label.replace("..", "…"),
+            volts: profile.volts.iter().map(|volts| Some(*volts).filter(|volts| volts.is_finite())).collect(),
+        })
+        .collect();
+    drawing::path_sheets(material.machine, material.solution, id, &style, &profiles)
         .into_iter()
         .map(|drawn| {
             let path = format!("/fig/{}.svg", drawings.len() + 1);

@@ -121,7 +121,10 @@ fn point(material: &Material<'_>, id: TestPointId) -> Point {
         wires: common::wires_at(machine, point.joint),
         rows,
         stated: stated(material, id),
-        notes: common::notes_about(machine, NoteSubject::TestPoint(id)),
+        notes: common::notes_about(machine, NoteSubject::TestPoint(id))
+            .into_iter()
+            .chain(common::findings_of_point(material, id).into_iter().map(|finding| format!("▲ {finding}")))
+            .collect(),
     }
 }
 

@@ -50,14 +50,24 @@ impl Words {
     /// Several names as a list in words: `A`, `A and B`, `A, B and C`.
     #[must_use]
     pub fn list<S: AsRef<str>>(&self, names: &[S]) -> String {
+        self.joined("language.and", names)
+    }
+
+    fn joined<S: AsRef<str>>(&self, key: &str, names: &[S]) -> String {
         match names {
             [] => String::new(),
             [only] => only.as_ref().to_string(),
             [first @ .., last] => {
                 let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-                self.fill("language.and", &[("first", &first.join(", ")), ("last", last.as_ref())])
+                self.fill(key, &[("first", &first.join(", ")), ("last", last.as_ref())])
             }
         }
+    }
+
+    /// Several names of which one holds: `A`, `A or B`, `A, B or C`.
+    #[must_use]
+    pub fn one_of<S: AsRef<str>>(&self, names: &[S]) -> String {
+        self.joined("language.or", names)
     }
 
     /// All keys, in order.
