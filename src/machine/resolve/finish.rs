@@ -154,7 +154,10 @@ fn reference(builder: &mut Builder<'_>, section: &MachineSection) -> Option<Poin
         if let Some(super::builder::Name::Point(point)) = com {
             return Some(point);
         }
-        builder.error(Kind::NoReference, section.written);
+        // A spec without `[machine]` has a message already.
+        if section.written != Place::default() {
+            builder.error(Kind::NoReference, section.written);
+        }
         return None;
     };
     match named_point(builder, stated) {
