@@ -107,7 +107,11 @@ fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: &Termina
     read.extend(profile.path);
     Ok(Made {
         pages: printed.iter().map(|document| document.pages).sum(),
-        files: sheets.iter().zip(printed).flat_map(|(sheet, document)| named(&arguments.out, sheet, document)).collect(),
+        files: sheets
+            .iter()
+            .zip(printed)
+            .flat_map(|(sheet, document)| named(&arguments.out, sheet, document))
+            .collect(),
         warnings,
         read,
     })

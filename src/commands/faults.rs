@@ -16,9 +16,9 @@ pub fn read(machine: &Machine, typed: &[String]) -> Result<Vec<Change>, Complain
 }
 
 fn read_one(machine: &Machine, typed: &str) -> Result<Vec<Change>, Complaint> {
-    let (name, kind) = typed
-        .split_once('=')
-        .ok_or_else(|| Complaint::new(format!("expected a part and what is wrong with it such as `F2=open`, found `{typed}`")))?;
+    let (name, kind) = typed.split_once('=').ok_or_else(|| {
+        Complaint::new(format!("expected a part and what is wrong with it such as `F2=open`, found `{typed}`"))
+    })?;
     let place = find(machine, name.trim())?;
     let kind = kind.trim();
     match kind {
@@ -41,7 +41,11 @@ fn find(machine: &Machine, name: &str) -> Result<Place, Complaint> {
     if let Some(element) = machine.elements.iter().position(|element| element.name == name) {
         return Ok(Place { part: machine.elements[element].part, elements: vec![ElementId(element)] });
     }
-    let known = machine.parts.iter().map(|part| part.id.as_str()).chain(machine.elements.iter().map(|element| element.name.as_str()));
+    let known = machine
+        .parts
+        .iter()
+        .map(|part| part.id.as_str())
+        .chain(machine.elements.iter().map(|element| element.name.as_str()));
     let complaint = Complaint::new(format!("there is no part or contact `{name}`"));
     Err(match nearest(name, known) {
         Some(near) => complaint.hint(format!("did you mean `{near}`?")),
@@ -53,7 +57,9 @@ fn find(machine: &Machine, name: &str) -> Result<Place, Complaint> {
 fn from_catalogue(machine: &Machine, place: &Place, name: &str, kind: &str) -> Result<Vec<Change>, Complaint> {
     let here: Vec<Fault> = kinds::catalogue(machine)
         .into_iter()
-        .filter(|fault| fault.part == place.part && fault.element.is_none_or(|element| place.elements.contains(&element)))
+        .filter(|fault| {
+            fault.part == place.part && fault.element.is_none_or(|element| place.elements.contains(&element))
+        })
         .collect();
     let gravest = here
         .iter()

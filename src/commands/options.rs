@@ -3,9 +3,9 @@
 use super::answer::Complaint;
 use super::args::{CardName, DuplexName, PageArguments, PaperName, PrinterArguments, SymbolName};
 use super::profile::Profile;
+use crate::assets;
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::{self, CardOptions, CardSize, Duplex};
-use crate::assets;
 use crate::sheets::{Paper, SheetOptions, Words};
 
 impl From<PaperName> for Paper {
@@ -58,7 +58,8 @@ pub fn card_options(page: &PageArguments, printer: &PrinterArguments, bare: bool
 pub fn words(language: &str) -> Result<Words, Complaint> {
     let known: Vec<&str> = assets::languages().map(|(code, _)| code).collect();
     Words::of(language).ok_or_else(|| {
-        Complaint::new(format!("there is no language file for `{language}`")).hint(format!("languages: {}", known.join(", ")))
+        Complaint::new(format!("there is no language file for `{language}`"))
+            .hint(format!("languages: {}", known.join(", ")))
     })
 }
 
@@ -80,8 +81,9 @@ pub fn sheet_options(page: &PageArguments, profile: &Profile, card: CardOptions)
         None => profile.north_american.unwrap_or(false),
     };
     let size = card.size.unwrap_or_else(|| CardSize::usual(paper));
-    cards::impose(size, paper, &card)
-        .map_err(|fault| Complaint::new(fault).hint("take a smaller card, or `--bare-cards` for pages of the card's own size"))?;
+    cards::impose(size, paper, &card).map_err(|fault| {
+        Complaint::new(fault).hint("take a smaller card, or `--bare-cards` for pages of the card's own size")
+    })?;
     Ok(SheetOptions {
         paper,
         words: words(language)?,

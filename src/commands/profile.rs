@@ -154,8 +154,12 @@ fn read_logo(profile: &Path, logo: &Path, base: &Base) -> Result<VirtualFile, Co
         return Err(complain("is not a file"));
     }
     if size.len() > LARGEST_LOGO {
-        return Err(complain(&format!("has {} kB, more than the {} kB allowed", size.len() / 1024, LARGEST_LOGO / 1024))
-            .hint("save it smaller: 600 pixels across print sharply at this size"));
+        return Err(complain(&format!(
+            "has {} kB, more than the {} kB allowed",
+            size.len() / 1024,
+            LARGEST_LOGO / 1024
+        ))
+        .hint("save it smaller: 600 pixels across print sharply at this size"));
     }
     let kind = match logo.extension().and_then(|ending| ending.to_str()).map(str::to_ascii_lowercase).as_deref() {
         Some("svg") => "/logo.svg",

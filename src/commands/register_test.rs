@@ -38,8 +38,7 @@ fn make(arguments: &RegisterTestArguments) -> Result<Answer, Complaint> {
     };
     let sheet = register_test::compose(&options);
     let words = options::words_text(&arguments.language);
-    let printed =
-        press::typeset(&sheet, &PressOptions { words, ..PressOptions::default() }).map_err(Complaint::new)?;
+    let printed = press::typeset(&sheet, &PressOptions { words, ..PressOptions::default() }).map_err(Complaint::new)?;
     let path = arguments.out.join(format!("{}.pdf", sheet.file_stem));
     let mut staged = Staged::new();
     staged.add(&path, &printed.pdf).map_err(Complaint::new)?;

@@ -55,8 +55,7 @@ pub fn run(arguments: &SolveArguments, terminal: &Terminal) -> Answer {
                 Format::Json => table::json(&to_json(machine, &reports)),
             };
             let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
-            let ending =
-                if reports.iter().all(|report| report.settled) { Ending::Fine } else { Ending::Findings };
+            let ending = if reports.iter().all(|report| report.settled) { Ending::Fine } else { Ending::Findings };
             Answer { output, messages, ending }
         }
         Err(complaint) => complaint.into(),
@@ -83,7 +82,8 @@ fn sequences(machine: &Machine, number: Option<i64>) -> Result<Vec<SequenceId>, 
             Some(id) => Ok(vec![id]),
             None => {
                 let known: Vec<String> = machine.sequences.iter().map(|sequence| sequence.number.to_string()).collect();
-                Err(Complaint::new(format!("there is no sequence {number}")).hint(format!("sequences: {}", known.join(", "))))
+                Err(Complaint::new(format!("there is no sequence {number}"))
+                    .hint(format!("sequences: {}", known.join(", "))))
             }
         },
     }
@@ -163,9 +163,11 @@ fn faulty_devices(machine: &Machine, solved: &SequenceSolution, outcome: &Outcom
             let direct = from.direct - to.direct;
             let volts = if alternating > direct.abs() { alternating } else { direct };
             let operates = match machine.part(device.part).kind {
-                PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_) | PartKind::Lamp(_) | PartKind::Speaker(_) => {
-                    outcome.operates[device.part.0]
-                }
+                PartKind::Relay(_)
+                | PartKind::Solenoid(_)
+                | PartKind::Motor(_)
+                | PartKind::Lamp(_)
+                | PartKind::Speaker(_) => outcome.operates[device.part.0],
                 _ => None,
             };
             DeviceRow { operates, volts, amps: outcome.currents[device.element.0], ..device_row(machine, device) }

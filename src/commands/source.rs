@@ -39,7 +39,8 @@ fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, Complaint> {
     let entries = fs::read_dir(folder)
         .and_then(Iterator::collect::<Result<Vec<_>, _>>)
         .map_err(|error| Complaint::new(format!("folder `{shown}` cannot be read: {error}")))?;
-    let mut paths: Vec<PathBuf> = entries.into_iter().map(|entry| entry.path()).filter(|path| is_description(path)).collect();
+    let mut paths: Vec<PathBuf> =
+        entries.into_iter().map(|entry| entry.path()).filter(|path| is_description(path)).collect();
     paths.sort();
     if paths.is_empty() {
         return Err(Complaint::new(format!("folder `{shown}` holds no description"))
@@ -121,7 +122,11 @@ fn open_pack(path: &Path, terminal: &Terminal) -> Result<Source, Box<Answer>> {
 /// Everything that is wrong with a description, as people read it.
 #[must_use]
 pub fn refused_answer(refused: &machine::Refused, terminal: &Terminal) -> Answer {
-    Answer { output: String::new(), messages: refused.report.render(&refused.sources, terminal.colour), ending: Ending::Unusable }
+    Answer {
+        output: String::new(),
+        messages: refused.report.render(&refused.sources, terminal.colour),
+        ending: Ending::Unusable,
+    }
 }
 
 /// The texts that were read, under names below their common folder, so that a pack says nothing of this computer.
@@ -132,7 +137,9 @@ fn portable(opened: &Opened, paths: &[PathBuf]) -> Vec<(String, String)> {
         .iter()
         .filter_map(|path| path.parent())
         .map(Path::to_path_buf)
-        .reduce(|one, other| one.ancestors().find(|folder| other.starts_with(folder)).unwrap_or(Path::new("")).to_path_buf())
+        .reduce(|one, other| {
+            one.ancestors().find(|folder| other.starts_with(folder)).unwrap_or(Path::new("")).to_path_buf()
+        })
         .unwrap_or_default();
     absolute
         .iter()

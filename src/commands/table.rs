@@ -16,7 +16,10 @@ pub fn render(head: &[(&str, Side)], rows: &[Vec<String>]) -> String {
         .iter()
         .enumerate()
         .map(|(at, (name, _))| {
-            rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.chars().count()).fold(name.chars().count(), usize::max)
+            rows.iter()
+                .filter_map(|row| row.get(at))
+                .map(|cell| cell.chars().count())
+                .fold(name.chars().count(), usize::max)
         })
         .collect();
     let line = |cells: Vec<&str>| {

@@ -14,7 +14,8 @@ pub fn new(arguments: &NewArguments) -> Answer {
     let id = &arguments.id;
     let usable = |letter: char| letter.is_ascii_alphanumeric() || letter == '-';
     if id.is_empty() || !id.chars().all(usable) {
-        return Complaint::new(format!("a machine's short name has letters, digits and hyphens only, found `{id}`")).into();
+        return Complaint::new(format!("a machine's short name has letters, digits and hyphens only, found `{id}`"))
+            .into();
     }
     Answer::output(crate::spec::template::template(id))
 }

@@ -57,7 +57,8 @@ pub fn run(arguments: &VerifyCodeArguments, terminal: &Terminal) -> Answer {
         }
         Verdict::Stale(Some((number, date))) => {
             let now = source.opened.machine.identity.revision;
-            let words = format!("stale: printed from revision {number} of {date}; the description is at revision {now}");
+            let words =
+                format!("stale: printed from revision {number} of {date}; the description is at revision {now}");
             answer(arguments, "stale", &words, Ending::Findings)
         }
         Verdict::Stale(None) => {
@@ -109,7 +110,10 @@ fn all_options() -> Vec<(SheetOptions, String)> {
                         card: CardOptions { size: Some(size), ..CardOptions::default() },
                     };
                     let symbols = if north_american { "North American" } else { "IEC" };
-                    all.push((options, format!("paper {paper_name}, card {}, {symbols} symbols, language {language}", size.name())));
+                    all.push((
+                        options,
+                        format!("paper {paper_name}, card {}, {symbols} symbols, language {language}", size.name()),
+                    ));
                 }
             }
         }

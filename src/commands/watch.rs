@@ -61,7 +61,8 @@ fn watch_folders(
     read: &BTreeSet<PathBuf>,
     watched: &mut BTreeSet<PathBuf>,
 ) -> Result<(), notify::Error> {
-    let folders = read.iter().filter_map(|path| path.parent()).map(|folder| (folder.to_path_buf(), RecursiveMode::NonRecursive));
+    let folders =
+        read.iter().filter_map(|path| path.parent()).map(|folder| (folder.to_path_buf(), RecursiveMode::NonRecursive));
     let templates = arguments.templates.iter().map(|folder| (folder.clone(), RecursiveMode::Recursive));
     for (folder, mode) in folders.chain(templates) {
         if watched.insert(folder.clone()) {
@@ -80,9 +81,10 @@ fn wait(
     let templates = templates.and_then(|folder| folder.canonicalize().ok());
     let matters = |event: &notify::Event| {
         !matches!(event.kind, EventKind::Access(_))
-            && event.paths.iter().any(|path| {
-                read.contains(path) || templates.as_ref().is_some_and(|folder| path.starts_with(folder))
-            })
+            && event
+                .paths
+                .iter()
+                .any(|path| read.contains(path) || templates.as_ref().is_some_and(|folder| path.starts_with(folder)))
     };
     loop {
         let event = events.recv().ok()?;

@@ -147,6 +147,8 @@ pub struct Joint {
     pub name: String,
     /// Whether the description names it.
     pub named: bool,
+    /// What the description says that it is.
+    pub label: Option<String>,
     /// Where it is named first.
     pub place: Place,
 }

@@ -30,7 +30,8 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
     let part_notes = part_notes(&builder, document);
     let notes = steps::notes(&mut builder, document, &test_points, &sequences, &part_notes);
     let fault_overrides = steps::fault_overrides(&mut builder, document);
-    let joints = numbering.joints(&builder);
+    let mut joints = numbering.joints(&builder);
+    label_joints(&mut joints, document, &test_points);
     let elements = elements(&builder, &numbering);
     let runs = runs(&builder, &numbering);
     renumber_parts(&mut builder, &numbering);
@@ -144,7 +145,7 @@ fn joint(builder: &Builder<'_>, root: Point, beside: &[&str]) -> Joint {
         (None, _) => "nowhere".into(),
     };
     let named = matches!(naming, Naming::Joint(_) | Naming::TestPoint(_));
-    Joint { name, named, place: builder.joints.place(root) }
+    Joint { name, named, label: None, place: builder.joints.place(root) }
 }
 
 /// The joint of the black lead: the one that is named, or `COM`.
@@ -239,6 +240,22 @@ fn renumber_parts(builder: &mut Builder<'_>, numbering: &Numbering) {
             _ => continue,
         }
         builder.parts[index].kind = kind;
+    }
+}
+
+/// What the description says of a joint, or of a test point there.
+fn label_joints(joints: &mut [Joint], document: &Document, test_points: &[TestPoint]) {
+    for section in &document.joint {
+        if let Some(joint) = joints.iter_mut().find(|joint| joint.named && joint.name == section.id.name) {
+            joint.label.clone_from(&section.label);
+        }
+    }
+    for section in &document.test_point {
+        let Some(point) = test_points.iter().find(|point| point.id == section.id.name) else { continue };
+        let label = &mut joints[point.joint.0].label;
+        if label.is_none() {
+            label.clone_from(&section.label);
+        }
     }
 }
 

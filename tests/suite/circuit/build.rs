@@ -72,7 +72,7 @@ impl Bench {
     /// The joint of this name, made if new.
     pub(crate) fn joint(&mut self, name: &str) -> JointId {
         self.machine.joint_named(name).unwrap_or_else(|| {
-            self.machine.joints.push(Joint { name: name.into(), named: true, place: Place::default() });
+            self.machine.joints.push(Joint { name: name.into(), named: true, label: None, place: Place::default() });
             JointId(self.machine.joints.len() - 1)
         })
     }

@@ -75,7 +75,7 @@ impl Bench {
         if let (true, Some(known)) = (named, self.machine.joint_named(name)) {
             return known;
         }
-        self.machine.joints.push(Joint { name: name.into(), named, place: Place::default() });
+        self.machine.joints.push(Joint { name: name.into(), named, label: None, place: Place::default() });
         JointId(self.machine.joints.len() - 1)
     }
 
