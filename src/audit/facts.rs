@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 
 use crate::circuit::results::{DeviceReading, SequenceSolution, Solution};
-use crate::circuit::{Change, Effort, Outcome, Solver};
+use crate::circuit::{Effort, Solver};
 use crate::machine::model::{
     Current, Element, ElementId, JointId, Law, Machine, Part, PartId, PartKind, Rectifier, RectifierForm, SequenceId,
     Supply,
@@ -55,7 +55,6 @@ pub struct Circuit<'a> {
     /// All sequences, solved.
     pub solution: &'a Solution,
     devices: Vec<Vec<(SequenceId, &'a DeviceReading)>>,
-    corners: Vec<OnceCell<[Outcome; 2]>>,
     banded: Vec<OnceCell<SequenceSolution>>,
 }
 
@@ -75,24 +74,28 @@ impl<'a> Circuit<'a> {
                 devices[device.part.0].push((sequence.sequence, device));
             }
         }
-        let count = solution.sequences.len();
-        let (corners, banded) = (vec![OnceCell::new(); count], vec![OnceCell::new(); count]);
-        Self { description, solver, solution, devices, corners, banded }
+        let banded = vec![OnceCell::new(); solution.sequences.len()];
+        Self { description, solver, solution, devices, banded }
     }
 
-    /// A sequence with all supplies at their lowest and at their highest: a quick look at how far readings spread. The
-    /// band over all tolerances is a little wider.
+    /// The least share of its nominal volts to which some supply may fall, and the largest to which some may rise.
     #[must_use]
-    pub fn corners(&self, sequence: SequenceId) -> &[Outcome; 2] {
-        self.corners[sequence.0].get_or_init(|| {
-            [|supply: &Supply| supply.voltage.low, |supply: &Supply| supply.voltage.high].map(|volts| {
-                let scaled = self.description.parts().filter_map(|(part, entry)| {
-                    let supply = supply(entry)?;
-                    let share = volts(supply) / supply.voltage.nominal;
-                    share.is_finite().then_some(Change::SupplyScaled(part, share))
-                });
-                self.solver.faulted(self.solution, sequence, &scaled.collect::<Vec<_>>())
-            })
+    pub fn widest_supplies(&self) -> (f64, f64) {
+        self.supply_shares().fold((1.0, 1.0), |(low, high), (least, most)| (least.min(low), most.max(high)))
+    }
+
+    /// Shares of nominal volts to which all supplies may fall and rise together. Voltages of a linear circuit follow.
+    #[must_use]
+    pub fn common_supplies(&self) -> (f64, f64) {
+        let ends = self.supply_shares().reduce(|(low, high), (least, most)| (least.max(low), most.min(high)));
+        ends.unwrap_or((1.0, 1.0))
+    }
+
+    fn supply_shares(&self) -> impl Iterator<Item = (f64, f64)> {
+        self.description.parts().filter_map(|(_, entry)| {
+            let volts = &supply(entry)?.voltage;
+            let (one, other) = (volts.low / volts.nominal, volts.high / volts.nominal);
+            (one.is_finite() && other.is_finite()).then(|| (one.min(other), one.max(other)))
         })
     }
 

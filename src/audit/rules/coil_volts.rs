@@ -77,22 +77,16 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
 
 /// The least volts that a coil may get on a healthy machine, if that is too little for it.
 ///
-/// The volts at the lowest supply tell at once for most coils; only those near their limit need the whole band.
+/// With all supplies at their lowest the volts of a linear circuit fall in proportion. That tells at once for most coils;
+/// only those that are then within a tenth of their limit need the whole band.
 fn worst_volts(circuit: &Circuit, sequence: SequenceId, device: &DeviceReading, coil: &Coil) -> Option<f64> {
     const NEAR: f64 = 1.1;
-    let element = circuit.machine().element(device.element);
-    let joints = &circuit.corners(sequence)[0].joints;
-    let (from, to) = (&joints[element.from.0], &joints[element.to.0]);
-    let at_lowest = match device.quantity {
-        Current::Direct => (from.direct - to.direct).abs(),
-        Current::Alternating => (from.real - to.real).hypot(from.imaginary - to.imaginary),
-    };
     let needs = coil.operate.value().abs();
-    if at_lowest > NEAR * needs {
+    if device.volts.abs() * circuit.widest_supplies().0 > NEAR * needs {
         return None;
     }
     let banded = circuit.banded(sequence).devices.iter().find(|other| other.element == device.element)?;
-    let least = banded.band.map_or(at_lowest, |band| band.low.abs().min(band.high.abs()));
+    let least = banded.band.map_or(device.volts.abs(), |band| band.low.abs().min(band.high.abs()));
     (least < needs || banded.operates_at_worst == Some(false)).then_some(least)
 }
 

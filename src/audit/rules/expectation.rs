@@ -36,29 +36,29 @@ fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading)
     {
         return Some(format!("the circuit makes {computed} {} there", kind(reading.quantity)));
     }
-    let (low, high) = supply_band(circuit, expectation, reading);
+    let shares = circuit.common_supplies();
+    let (low, high) = ordered(reading.nominal * shares.0, reading.nominal * shares.1);
     if overlaps(stated, low, high) {
         return None; // the whole band is wider still
     }
-    let band = reading_of(circuit.banded(expectation.sequence), expectation)
-        .map_or((low, high), |banded| (banded.band.low.min(low), banded.band.high.max(high)));
-    if overlaps(stated, band.0, band.1) {
+    let banded = reading_of(circuit.banded(expectation.sequence), expectation)?.band;
+    if overlaps(stated, banded.low, banded.high) {
         return None;
     }
     let opposite = stated.nominal.value() * reading.nominal < 0.0 && reading.nominal.abs() > NOTHING;
     Some(if opposite && expectation.current == Current::Direct {
         format!("the circuit makes {computed}: the sign differs")
     } else {
-        format!("the circuit makes {computed}, {} to {} on a healthy machine", Volts::new(band.0), Volts::new(band.1))
+        format!(
+            "the circuit makes {computed}, {} to {} on a healthy machine",
+            Volts::new(banded.low),
+            Volts::new(banded.high)
+        )
     })
 }
 
-/// What the point reads over the tolerance of the supplies alone.
-fn supply_band(circuit: &Circuit, expectation: &Expectation, reading: &Reading) -> (f64, f64) {
-    let ends = circuit.corners(expectation.sequence).iter().map(|corner| &corner.readings[expectation.at.0]);
-    let same = ends.filter(|end| end.quantity == reading.quantity).map(|end| end.volts);
-    same.chain([reading.nominal])
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), volts| (low.min(volts), high.max(volts)))
+fn ordered(one: f64, other: f64) -> (f64, f64) {
+    (one.min(other), one.max(other))
 }
 
 fn overlaps(stated: &Toleranced<Volts>, low: f64, high: f64) -> bool {

@@ -23,7 +23,9 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
             continue;
         }
         let size = size_in_words(description.machine, wire);
-        let message = format!("fuse `{}` ({rated}) protects {size}, which may carry {limit} in a loom", entry.id);
+        let found = if rated > fuse.rated { " fitted" } else { "" };
+        let message =
+            format!("fuse `{}` ({rated}{found}) protects {size}, which may carry {limit} in a loom", entry.id);
         findings.push(Finding::of_part(&RULE, Severity::Hazard, description.machine, part).saying(
             message,
             format!("fit a fuse of {limit} or less, or thicker wire; check the size of the wire first"),

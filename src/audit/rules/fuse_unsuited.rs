@@ -53,15 +53,15 @@ fn check_breaking(
         (FuseStandard::Ul, None) => fuses::ul_interrupting(fuse.rated),
         (FuseStandard::Iec, None) => None,
     };
-    let internal = source.internal.low.value();
-    if internal <= 0.0 {
-        return;
-    }
-    let fault = Amperes::new(terminal_peak(source, source.voltage.high).value() / internal);
-    let Some(capacity) = capacity.filter(|capacity| fault > *capacity) else { return };
-    findings.push(Finding::of_part(&RULE, Severity::Hazard, machine, part).saying(
+    let fault = |volts: Volts, internal: Ohms| Amperes::new(terminal_peak(source, volts).value() / internal.value());
+    let worst = fault(source.voltage.high, source.internal.low);
+    let Some(capacity) = capacity.filter(|capacity| worst > *capacity && worst.value().is_finite()) else { return };
+    // Beyond it at nominal values already, or only where all tolerances conspire.
+    let usual = fault(source.voltage.nominal, source.internal.nominal);
+    let severity = if usual > capacity { Severity::Hazard } else { Severity::Remark };
+    findings.push(Finding::of_part(&RULE, severity, machine, part).saying(
         format!(
-            "fuse `{}` breaks {capacity}, but a short circuit of supply `{name}` can draw up to {fault}",
+            "fuse `{}` breaks {capacity}, but a short circuit of supply `{name}` can draw up to {worst}",
             machine.part(part).id
         ),
         "call for a higher breaking capacity (E or H), or state the supply's internal resistance if it is larger",

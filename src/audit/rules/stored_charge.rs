@@ -88,7 +88,7 @@ fn report(
         }
         None => finding.saying(
             format!("{held}, and no bleeder is described"),
-            "name its `bleeder`, or discharge it through a resistor before work and measure",
+            "discharge it through a resistor before work, and measure; if it has a bleeder, describe it",
         ),
     });
 }
