@@ -501,8 +501,8 @@ sections! {
     FaultSection = "[[fault]]" {
         /// The part; every part where it is absent.
         may part: Located<String>,
-        /// Kind of fault, such as `open`; every kind where it is absent.
-        may kind: Located<String>,
+        /// Kind of fault, such as `dirty`; every kind where it is absent.
+        may kind: FaultWord,
         /// How likely it is beside the others.
         may weight: Number,
         /// Minutes of its usual check.
@@ -581,5 +581,51 @@ words! {
         Enhanced = "E",
         /// High.
         High = "H",
+    }
+
+    /// Kind of fault.
+    FaultWord {
+        /// A contact of a switch, cam, relay or selector is dirty or out of line.
+        Dirty = "dirty",
+        /// A contact has welded or is bent shut.
+        StuckClosed = "stuck-closed",
+        /// The clips of a fuse are tired or tarnished.
+        TiredClip = "tired-clip",
+        /// The fuse has opened.
+        Blown = "blown",
+        /// Another fuse than the one called for sits in the clips.
+        WrongFuse = "wrong-fuse",
+        /// A pin of a plug makes bad contact, or the joint behind it has cracked.
+        BadPin = "bad-pin",
+        /// A wire is broken.
+        Broken = "broken",
+        /// A coil, resistor, inductor, or loudspeaker is open.
+        Open = "open",
+        /// Turns of a winding are shorted: half its ohms.
+        ShortedTurns = "shorted-turns",
+        /// A resistor of twice its ohms: drifted, or a wrong substitute.
+        HighValue = "high-value",
+        /// A capacitor or diode is shorted.
+        Shorted = "shorted",
+        /// The part has been taken out.
+        Missing = "missing",
+        /// A diode has been put in the wrong way round.
+        Reversed = "reversed",
+        /// A lamp is burnt out.
+        BurntOut = "burnt-out",
+        /// A plunger, armature, or stepper sticks, or its grease has dried.
+        Sticking = "sticking",
+        /// A relay does not let go.
+        StuckIn = "stuck-in",
+        /// A cam or motor switch closes at the wrong time.
+        Mistimed = "mistimed",
+        /// A supply gives three quarters of its voltage.
+        Low = "low",
+        /// A supply gives nothing.
+        Dead = "dead",
+        /// A diode of a rectifier is open.
+        RectifierOpen = "rectifier-open",
+        /// The reservoir capacitor of a rectifier is open or dried out.
+        ReservoirOpen = "reservoir-open",
     }
 }

@@ -105,5 +105,4 @@ pub enum Kind {
     AfterLoop { numbers: Vec<i64> },
     SetTwice { id: String },
     UnknownTestPoint { name: String, nearest: Option<String> },
-    UnknownFaultKind { name: String, nearest: Option<String> },
 }

@@ -101,26 +101,34 @@ macro_rules! words {
             $(#[doc = $word_doc] $variant,)*
         }
 
+        impl $name {
+            /// All of them, in the order of the definition.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
+
+            /// As it is written.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)* }
+            }
+        }
+
         impl $crate::spec::reader::FromNode for $name {
             fn read(
                 node: &$crate::spec::tree::Node,
                 reader: &mut $crate::spec::reader::Reader<'_>,
             ) -> Option<Self> {
-                let words = [$($word),*];
                 let text = $crate::spec::values::text(node, reader)?;
-                match text.as_str() {
-                    $($word => Some(Self::$variant),)*
-                    _ => {
-                        let nearest = $crate::spec::reader::nearest(&text, words);
-                        let kind = $crate::spec::kind::Kind::NotOneOf { found: text, choices: &[$($word),*], nearest };
-                        reader.error(kind, node.place);
-                        None
-                    }
+                let known = Self::ALL.iter().copied().find(|known| known.word() == text);
+                if known.is_none() {
+                    let choices: &[&str] = &[$($word),*];
+                    let nearest = $crate::spec::reader::nearest(&text, choices.iter().copied());
+                    reader.error($crate::spec::kind::Kind::NotOneOf { found: text, choices, nearest }, node.place);
                 }
+                known
             }
 
             fn placeholder() -> Self {
-                [$(Self::$variant),*][0]
+                Self::ALL[0]
             }
 
             fn schema() -> serde_json::Value {

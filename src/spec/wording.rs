@@ -81,6 +81,9 @@ impl Display for Kind {
                 write!(f, "`{header}` is a single table, expected a list of tables")
             }
             Self::EmptyText => write!(f, "expected some text, found none"),
+            Self::NotOneOf { found, choices, .. } if choices.len() > 8 => {
+                write!(f, "`{found}` is none of the words that are known here")
+            }
             Self::NotOneOf { found, choices, .. } => {
                 write!(f, "expected {}, found `{found}`", or_list(choices))
             }
@@ -254,7 +257,6 @@ impl Display for Kind {
             }
             Self::SetTwice { id } => write!(f, "`{id}` is set twice in this sequence"),
             Self::UnknownTestPoint { name, .. } => write!(f, "no test point is named `{name}`"),
-            Self::UnknownFaultKind { name, .. } => write!(f, "no kind of fault is named `{name}`"),
         }
     }
 }
@@ -333,6 +335,9 @@ impl Kind {
                     None => Vec::new(),
                 };
             }
+            Self::NotOneOf { choices, nearest: None, .. } if choices.len() > 8 => {
+                return vec![format!("the words are {}", choices.join(", "))];
+            }
             Self::UnknownSequence { nearest, .. } => {
                 return nearest.map(|number| format!("did you mean {number}?")).into_iter().collect();
             }
@@ -344,8 +349,7 @@ impl Kind {
             | Self::UnknownRunPart { nearest, .. }
             | Self::UnknownJoint { nearest, .. }
             | Self::UnknownPart { nearest, .. }
-            | Self::UnknownTestPoint { nearest, .. }
-            | Self::UnknownFaultKind { nearest, .. } => return did_you_mean(nearest.as_ref()),
+            | Self::UnknownTestPoint { nearest, .. } => return did_you_mean(nearest.as_ref()),
             _ => return Vec::new(),
         };
         vec![hint.to_string()]

@@ -7,3 +7,4 @@ mod resolution;
 mod schema;
 mod speed;
 mod template;
+mod words;

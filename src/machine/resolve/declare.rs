@@ -10,8 +10,8 @@ use crate::machine::model::{
     Resistor, Speaker, SpeakerRange, Toleranced,
 };
 use crate::spec::format::{
-    BreakingWord, CapacitorSection, DiodeSection, Document, FuseSection, Id, InductorSection, LampSection, Placement,
-    PlugSection, ResistorSection, SpeakerSection, SpeakerWord, SpeedWord, StandardWord, TestPointSection,
+    CapacitorSection, DiodeSection, Document, FuseSection, Id, InductorSection, LampSection, Placement, PlugSection,
+    ResistorSection, SpeakerSection, SpeakerWord, SpeedWord, StandardWord, TestPointSection,
 };
 use crate::spec::kind::Kind;
 use crate::spec::quantity::VOLTAGE;
@@ -245,7 +245,7 @@ pub(super) fn check_positive<U: Unit>(builder: &mut Builder<'_>, quantity: &crat
 
 fn make_fuse(builder: &mut Builder<'_>, section: &FuseSection) -> Made {
     check_positive(builder, &section.rated);
-    let speed = section.speed.map(speed_letter);
+    let speed = section.speed.map(SpeedWord::word);
     let origin = origin(&section.placement);
     let cold = match &section.cold {
         Some(cold) => cold.toleranced(0.0, origin),
@@ -255,7 +255,7 @@ fn make_fuse(builder: &mut Builder<'_>, section: &FuseSection) -> Made {
         rated: section.rated.nominal,
         speed: speed.map(String::from),
         body: section.body.clone(),
-        breaking: section.breaking.map(|word| breaking_letter(word).to_string()),
+        breaking: section.breaking.map(|breaking| breaking.word().to_string()),
         voltage: section.voltage.as_ref().map(|voltage| voltage.nominal),
         standard: match section.standard {
             Some(StandardWord::Ul) => FuseStandard::Ul,
@@ -266,24 +266,6 @@ fn make_fuse(builder: &mut Builder<'_>, section: &FuseSection) -> Made {
         cold: cold.clone(),
     };
     (PartKind::Fuse(fuse), two_terminals(&section.id.name, "1", "2", Law::Resistance(cold)))
-}
-
-fn speed_letter(word: SpeedWord) -> &'static str {
-    match word {
-        SpeedWord::VeryQuick => "FF",
-        SpeedWord::Quick => "F",
-        SpeedWord::Medium => "M",
-        SpeedWord::TimeLag => "T",
-        SpeedWord::LongTimeLag => "TT",
-    }
-}
-
-fn breaking_letter(word: BreakingWord) -> &'static str {
-    match word {
-        BreakingWord::Low => "L",
-        BreakingWord::Enhanced => "E",
-        BreakingWord::High => "H",
-    }
 }
 
 fn make_lamp(builder: &mut Builder<'_>, section: &LampSection) -> Made {

@@ -309,7 +309,7 @@ pub(super) fn fault_overrides(builder: &mut Builder<'_>, document: &Document) ->
         for part in targets {
             overrides.push(FaultOverride {
                 part,
-                kind: section.kind.as_ref().map(|kind| kind.value.clone()),
+                kind: section.kind.map(|kind| kind.word().to_string()),
                 weight: section.weight.map(|weight| weight.value),
                 minutes: section.minutes.map(|minutes| minutes.0),
                 place: section.written,

@@ -46,7 +46,11 @@ fn connect_wiper(builder: &mut Builder<'_>, part: PartId) {
         if let Entry::Vacant(free) = builder.used.entry((part, link)) {
             free.insert(ElementId(builder.elements.len()));
             let (from, to, at) = (segment.point, wiper.point, segment.at);
-            builder.add_element(DraftElement { part, name, from, to, law, at });
+            let element = builder.add_element(DraftElement { part, name, from, to, law, at });
+            // A run like any other, so that whoever follows the runs finds the wiper's contact.
+            let steps =
+                vec![DraftStep::Point(from), DraftStep::Element { element, forward: true }, DraftStep::Point(to)];
+            builder.runs.push(DraftRun { label: None, steps, at });
         }
     }
 }
