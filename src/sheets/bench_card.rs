@@ -154,7 +154,7 @@ fn supply_row(material: &Material<'_>, part: &Part) -> Option<SupplyRow> {
     let far = supply.terminals.iter().map(|(_, joint)| *joint).find(|joint| *joint != hot).unwrap_or(hot);
     let names = [hot, far].map(|joint| common::joint_name(machine, joint));
     let between = material.options.words.fill("card.between", &[("one", &names[0]), ("other", &names[1])]);
-    let row = computed_supply(material, hot, far).unwrap_or_else(|| stated_supply(material, supply));
+    let row = computed_supply(material, hot, far).unwrap_or_else(|| stated_supply(material, supply, hot));
     Some(SupplyRow { id: breakable(&part.id), between: breakable(&between), ..row })
 }
 
@@ -190,14 +190,19 @@ fn computed_supply(material: &Material<'_>, hot: JointId, far: JointId) -> Optio
     })
 }
 
-fn stated_supply(material: &Material<'_>, supply: &Supply) -> SupplyRow {
+/// The voltage of the ideal source as the description states it, with the sign that the red lead on the hot terminal shows.
+fn stated_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> SupplyRow {
     let numerals = material.options.words.numerals;
     let current = if supply.rectifier.is_some() { Current::Alternating } else { supply.current };
+    let negative = current == Current::Direct && supply.terminals[1].1 == hot;
+    let sign = if negative { -1.0 } else { 1.0 };
+    let mut ends = [supply.voltage.low.value() * sign, supply.voltage.high.value() * sign];
+    ends.sort_by(f64::total_cmp);
     SupplyRow {
         id: String::new(),
-        reads: numerals.volts(supply.voltage.nominal.value()),
+        reads: numerals.volts(supply.voltage.nominal.value() * sign),
         unit: unit(current),
-        span: span(&numerals.volts(supply.voltage.low.value()), &numerals.volts(supply.voltage.high.value())),
+        span: span(&numerals.volts(ends[0]), &numerals.volts(ends[1])),
         mark: mark(supply.voltage.origin),
         between: String::new(),
     }
