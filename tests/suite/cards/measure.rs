@@ -1,0 +1,117 @@
+//! Everything on a laid-out page with its place in millimetres from the upper left corner.
+
+use typst::layout::{Frame, FrameItem, Point, Transform};
+use typst::visualize::Geometry;
+
+/// A run of letters in one size.
+#[derive(Debug, Clone)]
+pub(super) struct Letters {
+    pub(super) text: String,
+    /// Size in points.
+    pub(super) size: f64,
+    pub(super) area: Area,
+}
+
+/// A rectangle in millimetres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Area {
+    pub(super) left: f64,
+    pub(super) top: f64,
+    pub(super) right: f64,
+    pub(super) bottom: f64,
+}
+
+impl Area {
+    pub(super) fn width(&self) -> f64 {
+        self.right - self.left
+    }
+
+    pub(super) fn height(&self) -> f64 {
+        self.bottom - self.top
+    }
+
+    /// Whether two areas share more than a hair.
+    pub(super) fn overlaps(&self, other: &Self, hair: f64) -> bool {
+        self.left + hair < other.right
+            && other.left + hair < self.right
+            && self.top + hair < other.bottom
+            && other.top + hair < self.bottom
+    }
+
+    /// Whether it lies inside another, give or take a hair.
+    pub(super) fn inside(&self, other: &Self, hair: f64) -> bool {
+        self.left >= other.left - hair
+            && self.right <= other.right + hair
+            && self.top >= other.top - hair
+            && self.bottom <= other.bottom + hair
+    }
+
+    /// Least distance of its points from a point.
+    pub(super) fn distance(&self, (x, y): (f64, f64)) -> f64 {
+        let dx = (self.left - x).max(x - self.right).max(0.0);
+        let dy = (self.top - y).max(y - self.bottom).max(0.0);
+        dx.hypot(dy)
+    }
+}
+
+/// What is on a page.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Marked {
+    pub(super) letters: Vec<Letters>,
+    /// Straight lines by their ends, with their thickness in points.
+    pub(super) lines: Vec<((f64, f64), (f64, f64), f64)>,
+    /// Curves and rectangles by the area that their outline covers, with whether they are filled.
+    pub(super) shapes: Vec<(Area, bool)>,
+}
+
+/// Gathers everything on a page.
+pub(super) fn measure(frame: &Frame) -> Marked {
+    let mut marked = Marked::default();
+    gather(frame, Transform::identity(), &mut marked);
+    marked
+}
+
+fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked) {
+    for (at, item) in frame.items() {
+        let here = to_page.pre_concat(Transform::translate(at.x, at.y));
+        match item {
+            FrameItem::Group(group) => gather(&group.frame, here.pre_concat(group.transform), marked),
+            FrameItem::Text(text) => {
+                // From the baseline up to a capital's height, and down by what a comma needs.
+                let metrics = text.font.metrics();
+                let up = metrics.cap_height.at(text.size);
+                let down = text.size * 0.02;
+                let corners = [Point::new(typst::layout::Abs::zero(), -up), Point::new(text.width(), down)];
+                marked.letters.push(Letters {
+                    text: text.text.to_string(),
+                    size: text.size.to_pt(),
+                    area: area(&corners.map(|corner| corner.transform(here))),
+                });
+            }
+            FrameItem::Shape(shape, _) => {
+                let thickness = shape.stroke.as_ref().map_or(0.0, |stroke| stroke.thickness.to_pt());
+                match &shape.geometry {
+                    Geometry::Line(to) => {
+                        let ends = [Point::zero(), *to].map(|end| millimetres(end.transform(here)));
+                        marked.lines.push((ends[0], ends[1], thickness));
+                    }
+                    other => {
+                        let bounds = other.bbox(None);
+                        let corners = [bounds.min, bounds.max].map(|corner| corner.transform(here));
+                        marked.shapes.push((area(&corners), shape.fill.is_some()));
+                    }
+                }
+            }
+            FrameItem::Image(..) | FrameItem::Link(..) | FrameItem::Tag(_) => {}
+        }
+    }
+}
+
+fn millimetres(point: Point) -> (f64, f64) {
+    (point.x.to_mm(), point.y.to_mm())
+}
+
+fn area(corners: &[Point; 2]) -> Area {
+    let [(x1, y1), (x2, y2)] = corners.map(millimetres);
+    Area { left: x1.min(x2), top: y1.min(y2), right: x1.max(x2), bottom: y1.max(y2) }
+}
