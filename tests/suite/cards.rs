@@ -474,7 +474,7 @@ fn fuse_labels_are_bank_cards() {
             shop: None,
             card: CardOptions::default(),
         };
-        let material = Material { machine: &opened.machine, solution: &solution, options: &options, solver: &solver };
+        let material = Material { machine: &opened.machine, solution: &solution, options: &options, solver: &solver, audit: &[], findings: None };
         let pages = pages(&fuse_label::compose(&material));
         check_faces(&pages, 85.60, 53.98, 10.0, &format!("{fuses} fuses of {letters} letters"));
         let text = all_letters(&pages);
