@@ -172,7 +172,7 @@ pub struct Part {
     pub kind: PartKind,
     /// Its elements in the order in which runs use them.
     pub elements: Vec<ElementId>,
-    /// For series groups such as `S10..S17`: the id as written.
+    /// For parts declared together, such as `S10..S17`: the id as written. They need not lie in series: see [`Machine::bank`].
     pub group: Option<String>,
     /// Parts of the same make that may be swapped with it for a test.
     pub twins: Vec<PartId>,
@@ -601,6 +601,17 @@ pub enum RunStep {
     },
 }
 
+impl RunStep {
+    /// The element, unless it is a joint.
+    #[must_use]
+    pub fn element(self) -> Option<ElementId> {
+        match self {
+            RunStep::Element { element, .. } => Some(element),
+            RunStep::Joint(_) => None,
+        }
+    }
+}
+
 /// A joint that a probe can reach.
 #[derive(Debug, Clone)]
 pub struct TestPoint {
@@ -767,6 +778,42 @@ impl Machine {
     #[must_use]
     pub fn sequence_numbered(&self, number: i64) -> Option<SequenceId> {
         self.sequences.iter().position(|sequence| sequence.number == number).map(SequenceId)
+    }
+
+    /// The bank that an element belongs to: neighbours in a run whose parts were declared together, such as the contacts
+    /// `S10:3-4` to `S17:3-4`; the element alone where there are none.
+    #[must_use]
+    pub fn bank(&self, element: ElementId) -> Vec<ElementId> {
+        let group = &self.part(self.element(element).part).group;
+        if group.is_none() {
+            return vec![element];
+        }
+        let alike = |step: &RunStep| match *step {
+            RunStep::Element { element, .. } => self.part(self.element(element).part).group == *group,
+            RunStep::Joint(_) => false,
+        };
+        for run in &self.runs {
+            // Joints between two members bear no name of their own.
+            let passed: Vec<&RunStep> = run.steps.iter().filter(|step| !self.is_nameless(step)).collect();
+            for bank in passed.chunk_by(|one, other| alike(one) && alike(other)) {
+                let members: Vec<ElementId> = bank.iter().filter_map(|step| step.element()).collect();
+                if members.len() > 1 && members.contains(&element) {
+                    return members;
+                }
+            }
+        }
+        vec![element]
+    }
+
+    fn is_nameless(&self, step: &RunStep) -> bool {
+        matches!(step, RunStep::Joint(joint) if !self.joint(*joint).named)
+    }
+
+    /// All parts that were declared together with a part, itself among them.
+    #[must_use]
+    pub fn declared_with(&self, id: PartId) -> Vec<PartId> {
+        let Some(group) = &self.part(id).group else { return vec![id] };
+        (0..self.parts.len()).map(PartId).filter(|&other| self.part(other).group.as_ref() == Some(group)).collect()
     }
 
     /// The winding of a relay, solenoid or motor.

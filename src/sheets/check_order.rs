@@ -157,11 +157,11 @@ fn volts_check(material: &Material<'_>, sequence: SequenceId, point: TestPointId
         .fill("checks.volts", &[("point", &test_point.id), ("black", &black), ("current", common::current(quantity))])
 }
 
-/// Name of an element, a series group by the name of its group.
-fn element_name(material: &Material<'_>, element: ElementId) -> String {
-    let element = material.machine.element(element);
-    let part = material.machine.part(element.part);
-    if part.group.is_some() { common::group_name(part) } else { element.name.clone() }
+/// Name of an element, a bank in series by the name of its group.
+fn element_name(material: &Material<'_>, id: ElementId) -> String {
+    let machine = material.machine;
+    let element = machine.element(id);
+    if machine.bank(id).len() > 1 { common::group_name(machine.part(element.part)) } else { element.name.clone() }
 }
 
 /// What is asked of a step with two answers.

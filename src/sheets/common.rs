@@ -64,12 +64,14 @@ pub fn part_name(part: &Part) -> String {
     }
 }
 
-/// Designators of several parts, members of one series group drawn together as the description writes them.
+/// Designators of several parts; parts that were declared together are named together where all of them are meant.
 #[must_use]
 pub fn part_ids(machine: &Machine, parts: &[PartId]) -> Vec<String> {
     let mut names: Vec<String> = Vec::new();
     for &id in parts {
-        let name = group_name(machine.part(id));
+        let all = machine.declared_with(id).iter().all(|other| parts.contains(other));
+        let part = machine.part(id);
+        let name = if all { group_name(part) } else { part.id.clone() };
         if !names.contains(&name) {
             names.push(name);
         }

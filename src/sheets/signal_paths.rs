@@ -330,8 +330,10 @@ fn figures(
 /// The roll call of a sequence: every part of its paths once, a series group in one line.
 fn roll(material: &Material<'_>, id: SequenceId) -> Vec<RollLine> {
     let mut lines: Vec<RollLine> = Vec::new();
-    for part in path::needed_parts(material.machine, material.solution, id) {
-        let line = roll_line(material, part);
+    let parts = path::needed_parts(material.machine, material.solution, id);
+    for &part in &parts {
+        let together = material.machine.declared_with(part).iter().all(|other| parts.contains(other));
+        let line = roll_line(material, part, together);
         if !lines.iter().any(|known| known.id == line.id) {
             lines.push(line);
         }
@@ -340,7 +342,7 @@ fn roll(material: &Material<'_>, id: SequenceId) -> Vec<RollLine> {
 }
 
 /// A part of the roll call: what it is, where it sits, between which wires.
-fn roll_line(material: &Material<'_>, id: PartId) -> RollLine {
+fn roll_line(material: &Material<'_>, id: PartId, together: bool) -> RollLine {
     let machine = material.machine;
     let part = machine.part(id);
     let mut what: Vec<String> = Vec::new();
@@ -348,7 +350,8 @@ fn roll_line(material: &Material<'_>, id: PartId) -> RollLine {
     what.extend(part.label.clone());
     what.extend(part.location.clone());
     what.extend(between_wires(material, id));
-    RollLine { id: common::group_name(part), what: what.join(", ") }
+    let id = if together { common::group_name(part) } else { part.id.clone() };
+    RollLine { id, what: what.join(", ") }
 }
 
 /// The wires between which a small part with two ends is soldered.

@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 
 use benchleaf::circuit::results::{DeviceReading, SequenceSolution, Solution};
 use benchleaf::circuit::{self, Effort};
-use benchleaf::machine::model::{Machine, PartId, PartKind, SequenceId};
+use benchleaf::machine::model::{ElementId, Machine, PartId, PartKind, SequenceId};
 use benchleaf::machine::{self, Opened};
 
 /// What a book says of a network, sequence 1 unless another is named.
@@ -501,4 +501,18 @@ fn large_machine_is_large() {
     assert!(
         machine.parts.iter().any(|part| matches!(&part.kind, PartKind::Supply(supply) if supply.rectifier.is_some()))
     );
+}
+
+/// Parts that are declared together are a bank only where a run passes them one after the other.
+#[test]
+fn only_contacts_in_series_are_a_bank() {
+    let machine = open(&folder("specs/tern-48.toml")).machine;
+    let bank = |name: &str| {
+        let element = machine.elements.iter().position(|element| element.name == name).expect("the element is there");
+        machine.bank(ElementId(element)).len()
+    };
+    assert_eq!(bank("S12:3-4"), 8, "break contacts of the letter keys, in series");
+    assert_eq!(bank("S12:1-2"), 1, "make contact of one letter key");
+    assert_eq!(bank("H10"), 1, "gallery lamps, in parallel");
+    assert_eq!(bank("K1:13-14"), 1);
 }

@@ -269,6 +269,9 @@ impl Catalogue<'_> {
 /// What is looked at as one thing when this element is suspected.
 fn site_of(machine: &Machine, id: PartId, part: &Part, element: ElementId) -> Site {
     let Some(group) = &part.group else { return Site::Element(element) };
+    if machine.bank(element).len() < 2 {
+        return Site::Element(element);
+    }
     let first = machine.parts.iter().position(|other| other.group.as_ref() == Some(group)).map_or(id, PartId);
     Site::Group(first)
 }
