@@ -298,8 +298,8 @@ fn contact_row(material: &Material<'_>, id: ElementId, gate: &Gate) -> ContactRo
     ContactRow {
         terminals: element.name.split_once(':').map_or_else(|| element.name.clone(), |(_, pins)| pins.to_string()),
         form: if make { "make" } else { "break" },
-        from: common::joint_name(machine, element.from),
-        to: common::joint_name(machine, element.to),
+        from: common::beyond(machine, element.from, id),
+        to: common::beyond(machine, element.to, id),
         wires,
         closed_in: sequences(&|sequence| common::is_closed(material, gate, sequence)),
         serves: sequences(&|sequence| {

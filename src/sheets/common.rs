@@ -6,8 +6,8 @@ use super::{Material, words::Words};
 use crate::audit::Finding;
 use crate::circuit::results::{Certainty, Reading, Remark};
 use crate::machine::model::{
-    Current, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind, SequenceId,
-    TestPointId, Wire,
+    Current, ElementId, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind,
+    SequenceId, TestPointId, Wire,
 };
 
 /// Below this a current is a meter's or a leak's, in amperes.
@@ -135,6 +135,33 @@ pub fn meter_text(meter: &Meter, words: &Words) -> String {
 #[must_use]
 pub fn joint_name(machine: &Machine, joint: JointId) -> String {
     machine.joint(joint).name.clone()
+}
+
+/// What lies beyond one end of an element: the joint by its name, or what else ends at a joint that nobody named, wires
+/// left out.
+#[must_use]
+pub fn beyond(machine: &Machine, joint: JointId, own: ElementId) -> String {
+    /// More neighbours than this are a star, which has a name of its own in any decent drawing.
+    const MOST: usize = 3;
+    if machine.joint(joint).named {
+        return joint_name(machine, joint);
+    }
+    let mut names: Vec<String> = Vec::new();
+    let mut wires: Vec<String> = Vec::new();
+    for (index, element) in machine.elements.iter().enumerate() {
+        if ElementId(index) == own || (element.from != joint && element.to != joint) {
+            continue;
+        }
+        let into = if matches!(machine.part(element.part).kind, PartKind::Wire(_)) { &mut wires } else { &mut names };
+        if !into.contains(&element.name) {
+            into.push(element.name.clone());
+        }
+    }
+    if names.is_empty() {
+        names = wires;
+    }
+    names.truncate(MOST);
+    names.join(" / ")
 }
 
 /// Notes that the description holds about a subject.

@@ -81,15 +81,35 @@ fn cases(material: &Material<'_>) -> Vec<Value> {
         .collect()
 }
 
-/// Faults that neither a reading nor a sequence shows, with what finds them.
+/// Faults that neither a reading nor a sequence shows, alike ones together, with what finds them.
 fn unseen(material: &Material<'_>) -> Vec<String> {
     let words = &material.options.words;
-    let unseen = material.findings.map(|findings| findings.unseen.iter()).into_iter().flatten();
-    unseen
-        .map(|unseen| {
-            let check = words.get(check_order::usual_key(unseen.check)).replace("{part}: ", "").replace("{part}, ", "");
-            let fault = unseen.label.replace("..", "…");
-            words.fill("signal-paths.unseen-by", &[("fault", &fault), ("check", &check)])
+    let Some(findings) = material.findings else { return Vec::new() };
+    let mut groups: Vec<((&str, &str), Vec<String>)> = Vec::new();
+    for unseen in &findings.unseen {
+        let fault = &findings.dictionary.faults[unseen.fault];
+        let key = (fault.kind.wording(), check_order::usual_key(unseen.check));
+        let part = material.machine.part(fault.part);
+        let name = match fault.element {
+            Some(element) if part.group.is_none() && !fault.kind.is_mechanical() => {
+                material.machine.element(element).name.clone()
+            }
+            _ => common::group_name(part),
+        };
+        match groups.iter_mut().find(|(known, _)| *known == key) {
+            Some((_, names)) if names.contains(&name) => {}
+            Some((_, names)) => names.push(name),
+            None => groups.push((key, vec![name])),
+        }
+    }
+    groups
+        .into_iter()
+        .map(|((fault, check), names)| {
+            let check = words.get(check).replace("{part}: ", "").replace("{part}, ", "");
+            let check = check.trim_end_matches(':');
+            let fault = common::sentence(fault);
+            let parts = names.join(", ");
+            words.fill("signal-paths.unseen-by", &[("fault", &fault), ("check", check), ("parts", &parts)])
         })
         .collect()
 }
@@ -148,11 +168,21 @@ fn look_alikes(material: &Material<'_>, found: &SequenceFindings) -> Vec<String>
         .collect()
 }
 
-/// Places on the path that working sequences clear.
+/// Places on the drawn path that working sequences clear.
 fn cleared(material: &Material<'_>, found: &SequenceFindings) -> Vec<String> {
     let words = &material.options.words;
+    let machine = material.machine;
+    let on_path: BTreeSet<String> = path::needed_parts(machine, material.solution, found.sequence)
+        .into_iter()
+        .flat_map(|part| [machine.part(part).id.clone(), common::group_name(machine.part(part))])
+        .collect();
     let mut by: Vec<(String, Vec<String>)> = Vec::new();
     for cleared in &found.cleared {
+        let own = cleared.place.replace("..", "…");
+        let own = own.split([':', ' ']).next().unwrap_or_default();
+        if !on_path.contains(own) {
+            continue;
+        }
         let numbers = common::number_ranges(&cleared.by);
         let place = cleared.place.replace("..", "…");
         match by.iter_mut().find(|(known, _)| *known == numbers) {

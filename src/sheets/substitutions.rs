@@ -190,7 +190,8 @@ fn fuse_entry(material: &Material<'_>, id: PartId, fuse: &Fuse) -> Entry {
         standard: fuse.standard,
     };
     for offered in fuse_offers(&called) {
-        push_offer(&mut entry, words.numerals, &offered.words(), &fuse_replacement::sum(&called, &offered));
+        let sum = fuse_replacement::sum(&called, &offered);
+        push_offer(&mut entry, words.numerals, &offer_words(&called, &offered), &sum);
     }
     if let Some(amps) = carried
         && let Ok(sum) = fuse_load::sum(
@@ -204,6 +205,17 @@ fn fuse_entry(material: &Material<'_>, id: PartId, fuse: &Fuse) -> Entry {
         push_working(&mut entry, words.numerals, &sum);
     }
     entry
+}
+
+/// A fuse on offer: its standard only where it differs, the body left out, since it must be the same.
+fn offer_words(called: &FuseMark, offered: &FuseMark) -> String {
+    let mut words: Vec<String> = offered.speed.iter().cloned().collect();
+    words.push(offered.rated.to_string());
+    words.extend(offered.breaking.clone());
+    if offered.standard != called.standard {
+        words.push(fuse_load::standard_name(offered.standard).to_string());
+    }
+    words.join(" ")
 }
 
 /// Fuses that a drawer may hold instead: the step below, the step above, the other standard, the other speed.
@@ -442,11 +454,16 @@ fn push_offer(entry: &mut Entry, numerals: Numerals, offered: &str, sum: &Sum) {
             reasons: judgement
                 .reasons
                 .iter()
-                .filter(|reason| judgement.verdict == Verdict::Accepted || !reason.starts_with("same"))
+                .filter(|reason| judgement.verdict == Verdict::Accepted || !speaks_for(reason))
                 .map(|reason| numerals.localised(reason))
                 .collect(),
         });
     }
+}
+
+/// Whether a reason speaks for an offer that others speak against: it would only hide them.
+fn speaks_for(reason: &str) -> bool {
+    reason.starts_with("same") || reason.contains("enough for")
 }
 
 /// Adds the working and the cautions of a sum.

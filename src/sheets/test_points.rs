@@ -106,10 +106,13 @@ fn point(material: &Material<'_>, id: TestPointId) -> Point {
     let point = &machine.test_points[id.0];
     let rows = common::grouped_readings(material, id)
         .into_iter()
-        .map(|(figures, sequences)| Row {
-            tells: sequences.iter().any(|&sequence| common::carries_current(material, point.joint, sequence)),
-            sequences: common::sequence_numbers(machine, &sequences),
-            figures,
+        .map(|(mut figures, sequences)| {
+            let tells = sequences.iter().any(|&sequence| common::carries_current(material, point.joint, sequence));
+            if !tells {
+                // Without current a drop is only the voltage of whatever stands open in between.
+                figures.drop = None;
+            }
+            Row { tells, sequences: common::sequence_numbers(machine, &sequences), figures }
         })
         .collect();
     Point {
