@@ -14,6 +14,7 @@ mod faults;
 mod format;
 mod pages;
 mod press;
+mod readme;
 mod sheets;
 mod spice;
 mod sums;
