@@ -55,6 +55,17 @@ impl Problem {
         minutes
     }
 
+    /// Minutes of some checks, made one after another from where the search begins: covers and power changes included.
+    #[must_use]
+    pub fn minutes_of(&self, checks: &[usize]) -> f64 {
+        let mut stand = self.start();
+        checks.iter().fold(0.0, |spent, &check| {
+            let (minutes, after) = self.step(check, stand);
+            stand = after;
+            spent + minutes
+        })
+    }
+
     fn add_minutes(&self, tree: &Tree, stand: Stand, spent: f64, minutes: &mut Vec<(usize, f64)>) {
         match tree {
             Tree::Answer(suspects) => {

@@ -1,0 +1,55 @@
+//! How hard an exercise is. It follows from the circuit: how many checks the best order needs, how many places look
+//! alike, whether the fault is a clean open or a few ohms, whether a part is wrong or gone, and whether there are two.
+
+use serde::{Deserialize, Serialize};
+
+use crate::faults::kinds::{Fault, FaultKind};
+
+/// How hard an exercise is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Level {
+    /// A clean open, found by few checks, at one place.
+    Beginner,
+    /// More checks, two places that look alike, or a few ohms too many.
+    Intermediate,
+    /// Many checks, three look-alikes, a wrong or missing part, or two faults.
+    Advanced,
+}
+
+/// Checks of the best order up to which an exercise is for beginners, and for the middle.
+const FEW_CHECKS: (usize, usize) = (4, 6);
+/// Most places that may look alike in any exercise.
+pub(super) const MOST_ALIKE: usize = 3;
+
+impl Level {
+    /// All levels, easiest first.
+    pub const ALL: [Self; 3] = [Self::Beginner, Self::Intermediate, Self::Advanced];
+
+    /// Its name as it is typed and as its words are found.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Beginner => "beginner",
+            Self::Intermediate => "intermediate",
+            Self::Advanced => "advanced",
+        }
+    }
+
+    /// The level of a single fault.
+    #[must_use]
+    pub(super) fn of(fault: &Fault, checks: usize, places: usize) -> Self {
+        let changed = matches!(
+            fault.kind,
+            FaultKind::Missing | FaultKind::Reversed | FaultKind::HighValue | FaultKind::ShortedTurns | FaultKind::WrongFuse
+        );
+        let resistive = fault.size.is_some_and(f64::is_finite);
+        if changed || checks > FEW_CHECKS.1 || places >= MOST_ALIKE {
+            Self::Advanced
+        } else if resistive || checks > FEW_CHECKS.0 || places > 1 {
+            Self::Intermediate
+        } else {
+            Self::Beginner
+        }
+    }
+}
