@@ -6,6 +6,7 @@
 pub(crate) mod build;
 
 mod bands;
+mod demos;
 mod faults;
 mod laws;
 
