@@ -104,15 +104,14 @@ impl Circuit<'_> {
     /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.
     pub(crate) fn held(&self, point: &Point) -> Vec<usize> {
         let mut parent: Vec<usize> = (0..self.machine.joints.len()).collect();
-        for (element, ends) in self.machine.elements.iter().enumerate() {
-            let blocked = matches!(self.elements.models[element], Model::Diode(_))
-                && point.inner.diodes[element] == DiodeState::Blocks;
-            let conducts = point.direct.branches.admittances[element] != 0.0
-                || point
-                    .alternating
-                    .iter()
-                    .any(|(_, field)| field.branches.admittances[element] != faer::c64::new(0.0, 0.0));
-            if conducts && !blocked {
+        for &element in &point.live {
+            let ends = &self.machine.elements[element];
+            let insulates = match &self.elements.models[element] {
+                Model::Diode(_) => point.inner.diodes[element] == DiodeState::Blocks,
+                Model::Capacitor => point.alternating.is_empty(),
+                _ => false,
+            };
+            if !insulates {
                 let (a, b) = (root(&mut parent, ends.from.0), root(&mut parent, ends.to.0));
                 parent[a.max(b)] = a.min(b);
             }

@@ -1,6 +1,7 @@
 //! What a fault does: the same sequence, from the same healthy start, with something changed.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::machine::model::{Current, PartId, SequenceId};
 
@@ -42,15 +43,30 @@ impl Solver<'_> {
         let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let start = self.healthy_start(solution, sequence);
         let guess = self.healthy_guess(&situation, sequence);
-        match self.circuit.rest_from(&situation, start, guess) {
+        match self.circuit.rest_from(&situation, start, guess, &self.rests[sequence.0].trace) {
+            Ok(rest) if self.is_as_healthy(&rest, sequence) => self.healthy_outcome(solution, sequence),
             Ok(rest) => self.outcome(&situation, &rest, solution.sequence(sequence)),
             Err(error) => {
-                let healthy = &self.rests[sequence.0];
-                let mut outcome = self.outcome(&self.nominal(sequence), healthy, solution.sequence(sequence));
+                let mut outcome = self.healthy_outcome(solution, sequence);
                 outcome.refused = Some(error.within(sequence));
                 outcome
             }
         }
+    }
+
+    /// Whether nothing came out otherwise than on the healthy machine.
+    fn is_as_healthy(&self, rest: &Rest, sequence: SequenceId) -> bool {
+        let healthy = &self.rests[sequence.0];
+        Arc::ptr_eq(&rest.point, &healthy.point)
+            && rest.positions == healthy.positions
+            && rest.settling == healthy.settling
+            && rest.opened == healthy.opened
+    }
+
+    fn healthy_outcome(&self, solution: &Solution, sequence: SequenceId) -> Outcome {
+        let healthy = &self.rests[sequence.0];
+        let make = || self.outcome(&self.nominal(sequence), healthy, solution.sequence(sequence));
+        self.healthy[sequence.0].get_or_init(make).clone()
     }
 
     /// What is inside the healthy machine, as far as the changes leave its rectifiers alone: most of it stays.

@@ -125,22 +125,59 @@ impl Circuit<'_> {
         islands: &Islands,
         leads: (JointId, JointId),
         meter: &Meter,
-        (situation, positions): (&Situation<'_>, &Positions),
+        state: (&Situation<'_>, &Positions),
         scratch: &mut Scratch,
     ) -> Result<BothRanges, CircuitError> {
-        let plain = self.read(point, islands, leads, meter, scratch);
         let (red, black) = leads;
+        if self.reach.crosses(self.machine.reference, red, black) {
+            return self.read_as_branch(point, (red, black), meter_ohms(meter, f64::INFINITY, Current::Direct), state);
+        }
+        let plain = self.read(point, islands, leads, meter, scratch);
         if self.diodes.is_empty() || red == black || !islands.direct(red, black) {
             return Ok(plain);
         }
-        let open = point.direct.between(red.0, black.0);
-        if (open - plain.direct).abs() <= 1e-3 * open.abs() {
+        let ohms = meter_ohms(meter, plain.direct, Current::Direct);
+        if self.diodes_bear(point, leads, plain.direct / ohms, state.0) {
             return Ok(plain);
         }
-        let ohms = meter_ohms(meter, plain.direct, Current::Direct);
+        Ok(BothRanges { direct: self.read_as_branch(point, leads, ohms, state)?.direct, ..plain })
+    }
+
+    /// Whether all diodes keep their state when a meter draws so many amperes.
+    fn diodes_bear(
+        &self,
+        point: &Point,
+        (red, black): (JointId, JointId),
+        amperes: f64,
+        situation: &Situation<'_>,
+    ) -> bool {
+        if amperes.abs() < 1e-12 {
+            return true;
+        }
+        let field = &point.direct;
+        let mut pull = vec![0.0; field.structure.joints()];
+        (pull[red.0], pull[black.0]) = (-amperes, amperes);
+        field.structure.solve(&field.factor, &mut pull);
+        self.diodes.iter().all(|&diode| {
+            let state = point.inner.diodes[diode];
+            let (from, to) = field.structure.edges()[diode];
+            let more = pull[from] - pull[to];
+            self.fitting(diode, field, more, state, situation.changes) == state
+        })
+    }
+
+    /// Solves anew with the meter as a branch.
+    fn read_as_branch(
+        &self,
+        point: &Point,
+        (red, black): (JointId, JointId),
+        ohms: f64,
+        (situation, positions): (&Situation<'_>, &Positions),
+    ) -> Result<BothRanges, CircuitError> {
         let extras: Vec<Extra> = situation.extras.iter().copied().chain([(red, black, ohms)]).collect();
-        let loaded = self.point(&Situation { extras: &extras, ..*situation }, positions, point.inner.clone())?;
-        Ok(BothRanges { direct: loaded.direct.between(red.0, black.0), ..plain })
+        let loaded = self.point(&Situation { extras: &extras, ..*situation }, positions, point.inner.clone(), &[])?;
+        let square = loaded.alternating.iter().map(|(_, field)| field.between(red.0, black.0).norm_sqr()).sum::<f64>();
+        Ok(BothRanges { direct: loaded.direct.between(red.0, black.0), alternating: square.sqrt() })
     }
 }
 

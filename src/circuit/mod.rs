@@ -30,6 +30,7 @@ mod settle;
 mod solver;
 mod spans;
 mod values;
+mod zones;
 
 pub use change::Change;
 pub use error::{CircuitError, Reason};

@@ -13,6 +13,7 @@ use super::error::CircuitError;
 use super::rectifier::{Curve, Feed};
 use super::scalar::Scalar;
 use super::values::{CoilModel, Elements, LEAST_OHMS, Model, Values};
+use super::zones::Reach;
 
 /// Admittance of a diode that does not conduct, in siemens.
 pub(crate) const BLOCKED: f64 = 1e-9;
@@ -36,6 +37,8 @@ pub(crate) struct Circuit<'m> {
     /// Elements at each joint with the joint on their other side.
     pub(crate) around: Vec<Vec<(usize, usize)>>,
     pub(crate) rectified: Vec<usize>,
+    /// By element: whether DC and whether AC can reach it at all, see [`super::zones`].
+    pub(crate) reach: Reach,
     /// Frequencies of AC supplies.
     pub(crate) frequencies: Vec<f64>,
     extended: Mutex<BTreeMap<Vec<(usize, usize)>, Arc<Structure>>>,
@@ -141,6 +144,7 @@ impl<'m> Circuit<'m> {
             fuses,
             sources,
             around: super::drops::around(machine),
+            reach: Reach::of(machine, &elements),
             rectified,
             frequencies,
             elements,
@@ -236,6 +240,11 @@ impl<'m> Circuit<'m> {
         closed
     }
 
+    /// All elements that conduct in this state, diodes aside.
+    pub(crate) fn live(&self, situation: &Situation<'_>, positions: &Positions) -> Vec<usize> {
+        (0..self.elements.models.len()).filter(|&element| self.conducts(element, situation, positions)).collect()
+    }
+
     /// Ohms of an element after changes, from its healthy ohms; `rated` is what a stated value replaces.
     fn changed<T: Scalar>(&self, element: usize, healthy: T, changes: &[Change]) -> T {
         let mut ohms = healthy;
@@ -266,11 +275,11 @@ impl<'m> Circuit<'m> {
     }
 
     /// The DC network: `lamps` and `feeds` hold the present ohms of filaments and the present tangents of rectifiers.
-    pub(crate) fn direct(&self, situation: &Situation<'_>, positions: &Positions, inner: &Inner) -> Branches<f64> {
+    pub(crate) fn direct(&self, situation: &Situation<'_>, live: &[usize], inner: &Inner) -> Branches<f64> {
         let count = self.elements.models.len();
         let mut branches = Branches { admittances: vec![0.0; count], sources: vec![0.0; count] };
-        for element in 0..count {
-            if !self.conducts(element, situation, positions) {
+        for &element in live {
+            if situation.extras.is_empty() && !self.reach.direct[element] {
                 continue;
             }
             let (volts, ohms) = self.direct_branch(element, situation, inner);
@@ -313,23 +322,24 @@ impl<'m> Circuit<'m> {
         }
     }
 
-    /// The state that fits a diode's voltage and current, which have been found with it in `state`.
+    /// The state that fits a diode's voltage and current, which have been found with it in `state`; `more` volts come on
+    /// top.
     pub(crate) fn fitting(
         &self,
         element: usize,
         field: &Field<f64>,
+        more: f64,
         state: DiodeState,
         changes: &[Change],
     ) -> DiodeState {
-        let Model::Diode(diode) = &self.elements.models[element] else {
-            return state;
-        };
+        let Model::Diode(diode) = &self.elements.models[element] else { return state };
         // An open diode carries nothing whatever its volts, and so can only count as blocking.
         if changes.contains(&Change::Open(ElementId(element))) {
             return DiodeState::Blocks;
         }
         let sign = if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
-        let (volts, amperes) = (sign * field.across(element), sign * field.current(element));
+        let volts = sign * (field.across(element) + more);
+        let amperes = sign * (field.current(element) + more * field.branches.admittances[element]);
         let breakdown = diode.zener.unwrap_or(f64::INFINITY);
         match state {
             DiodeState::Blocks if volts > diode.drop + 1e-10 => DiodeState::Conducts,
@@ -345,13 +355,13 @@ impl<'m> Circuit<'m> {
         &self,
         frequency: f64,
         situation: &Situation<'_>,
-        positions: &Positions,
+        live: &[usize],
         inner: &Inner,
     ) -> Branches<c64> {
         let count = self.elements.models.len();
         let mut branches = Branches { admittances: vec![c64::ZERO; count], sources: vec![c64::ZERO; count] };
-        for element in 0..count {
-            if !self.conducts(element, situation, positions) {
+        for &element in live {
+            if situation.extras.is_empty() && !self.reach.alternating[element] {
                 continue;
             }
             let ohms = self.impedance(element, frequency, situation, inner);
@@ -409,8 +419,21 @@ impl<'m> Circuit<'m> {
     /// Solves a network.
     pub(crate) fn field<T: Scalar>(&self, branches: Branches<T>, extras: &[Extra]) -> Field<T> {
         let structure = self.structure_with(extras);
-        let shift = self.shift(&branches);
         let factor = structure.factor(&branches.admittances);
+        self.driven(structure, factor, branches)
+    }
+
+    /// The same network with one of its sources alone.
+    pub(crate) fn alone(&self, field: &Field<f64>, element: usize) -> Field<f64> {
+        let mut branches = field.branches.clone();
+        let volts = branches.sources[element];
+        branches.sources.fill(0.0);
+        branches.sources[element] = volts;
+        self.driven(Arc::clone(&field.structure), field.factor.clone(), branches)
+    }
+
+    fn driven<T: Scalar>(&self, structure: Arc<Structure>, factor: Factor<T>, branches: Branches<T>) -> Field<T> {
+        let shift = self.shift(&branches);
         let mut beyond = vec![T::ZERO; structure.joints()];
         for (element, &(from, to)) in structure.edges().iter().enumerate() {
             let admittance = branches.admittances[element];

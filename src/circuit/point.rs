@@ -1,14 +1,17 @@
 //! The working point: DC and AC solved together with what depends on the result - diodes, filaments, rectifiers.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use faer::c64;
 
 use crate::machine::model::{PartId, SequenceId};
 
+use super::change::Change;
 use super::error::{CircuitError, Reason};
-use super::network::{Circuit, DiodeState, Field, Inner, Positions, Situation};
+use super::network::{Branches, Circuit, DiodeState, Field, Inner, Positions, Situation};
 use super::rectifier::{Feed, Wave};
+use super::scalar::Scalar;
 use super::values::Model;
 
 /// Passes after which filaments and rectifiers must have come to rest.
@@ -19,9 +22,11 @@ const STEADY: f64 = 1e-11;
 /// A solved state of the machine.
 #[derive(Debug, Clone)]
 pub(crate) struct Point {
-    pub(crate) direct: Field<f64>,
+    /// All elements that conduct, diodes aside.
+    pub(crate) live: Vec<usize>,
+    pub(crate) direct: Arc<Field<f64>>,
     /// One for each frequency of the machine's AC supplies.
-    pub(crate) alternating: Vec<(f64, Field<c64>)>,
+    pub(crate) alternating: Vec<(f64, Arc<Field<c64>>)>,
     pub(crate) inner: Inner,
     /// For each rectified supply whose wave is not flat: its element, its wave at the terminals, and the DC field of it alone.
     pub(crate) waves: Vec<(usize, Wave, Field<f64>)>,
@@ -92,44 +97,81 @@ impl Circuit<'_> {
     }
 
     /// Solves a state with relays and fuses where they are, starting from a guess of what is inside.
+    ///
+    /// `known` are points that were solved before: networks that are the same are not solved again.
     pub(crate) fn point(
         &self,
         situation: &Situation<'_>,
         positions: &Positions,
         mut inner: Inner,
-    ) -> Result<Point, CircuitError> {
+        known: &[Arc<Point>],
+    ) -> Result<Arc<Point>, CircuitError> {
+        let live = self.live(situation, positions);
+        if let Some(same) = self.unchanged(situation, &live, known) {
+            return Ok(same);
+        }
         let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
+        let mut last: Option<Point> = None;
         for _ in 0..MOST_PASSES {
-            let direct = self.direct_field(situation, positions, &mut inner)?;
-            let alternating = self.alternating_fields(situation, positions, &inner)?;
-            let waves = self.waves(situation, &direct);
-            let point = Point { direct, alternating, inner: inner.clone(), waves };
+            let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
+            let direct = self.direct_field(situation, &live, &mut inner, before())?;
+            let alternating = self.alternating_fields(situation, &live, &inner, before())?;
+            let mut point = Point { live: live.clone(), direct, alternating, inner: inner.clone(), waves: Vec::new() };
+            if !self.lamps.is_empty() {
+                point.waves = self.waves(situation, &point.direct);
+            }
             let lamps_rest = self.follow_filaments(situation, &point, &mut inner, &mut hands);
             let feeds_rest = self.follow_feeds(situation, &point, &mut inner);
             if lamps_rest && feeds_rest {
-                return self.checked(point, situation);
+                if self.lamps.is_empty() {
+                    point.waves = self.waves(situation, &point.direct);
+                }
+                return self.checked(point, situation).map(Arc::new);
             }
+            last = Some(point);
         }
         let lamps = self.lamps.iter().chain(&self.rectified);
         Err(refusal(Reason::Unsettled { parts: lamps.map(|&element| self.machine.elements[element].part).collect() }))
     }
 
+    /// A known point of the healthy machine, where the changes touch nothing that conducts.
+    fn unchanged(&self, situation: &Situation<'_>, live: &[usize], known: &[Arc<Point>]) -> Option<Arc<Point>> {
+        let touches = |change: &Change| match *change {
+            Change::Open(_) | Change::StuckClosed(_) | Change::RelayStuck(..) | Change::SwitchStuck(..) => false,
+            Change::Short(element)
+            | Change::Added(element, _)
+            | Change::Value(element, _)
+            | Change::Reversed(element) => live.binary_search(&element.0).is_ok(),
+            Change::SupplyScaled(..) | Change::RectifierOpen(_) | Change::ReservoirOpen(_) | Change::Bridge(..) => true,
+        };
+        if !situation.extras.is_empty() || situation.changes.iter().any(touches) {
+            return None;
+        }
+        known.iter().find(|point| point.live == live).cloned()
+    }
+
     /// DC with the one set of conducting diodes that fits.
-    fn direct_field(
+    fn direct_field<'a>(
         &self,
         situation: &Situation<'_>,
-        positions: &Positions,
+        live: &[usize],
         inner: &mut Inner,
-    ) -> Result<Field<f64>, CircuitError> {
+        known: impl Iterator<Item = &'a Point> + Clone,
+    ) -> Result<Arc<Field<f64>>, CircuitError> {
         let mut seen: BTreeSet<Vec<DiodeState>> = BTreeSet::new();
         let mut singly = false;
         let limit = 100 + 20 * self.diodes.len();
         for _ in 0..limit {
-            let field = self.field(self.direct(situation, positions, inner), situation.extras);
+            let branches = self.direct(situation, live, inner);
+            let same = known.clone().find(|point| same_network(&point.direct, &branches));
+            let field = match same {
+                Some(point) => Arc::clone(&point.direct),
+                None => Arc::new(self.field(branches, situation.extras)),
+            };
             let wrong: Vec<(usize, DiodeState)> = self
                 .diodes
                 .iter()
-                .map(|&diode| (diode, self.fitting(diode, &field, inner.diodes[diode], situation.changes)))
+                .map(|&diode| (diode, self.fitting(diode, &field, 0.0, inner.diodes[diode], situation.changes)))
                 .filter(|&(diode, state)| state != inner.diodes[diode])
                 .collect();
             if wrong.is_empty() {
@@ -146,21 +188,27 @@ impl Circuit<'_> {
         }))
     }
 
-    fn alternating_fields(
+    fn alternating_fields<'a>(
         &self,
         situation: &Situation<'_>,
-        positions: &Positions,
+        live: &[usize],
         inner: &Inner,
-    ) -> Result<Vec<(f64, Field<c64>)>, CircuitError> {
+        known: impl Iterator<Item = &'a Point> + Clone,
+    ) -> Result<Vec<(f64, Arc<Field<c64>>)>, CircuitError> {
         let mut fields = Vec::with_capacity(self.frequencies.len());
-        for &frequency in &self.frequencies {
-            let branches = self.alternating(frequency, situation, positions, inner);
+        for (index, &frequency) in self.frequencies.iter().enumerate() {
+            let branches = self.alternating(frequency, situation, live, inner);
+            let at = |point: &'a Point| point.alternating.get(index).map(|(_, field)| field);
+            if let Some(field) = known.clone().filter_map(at).find(|field| same_network(field, &branches)) {
+                fields.push((frequency, Arc::clone(field)));
+                continue;
+            }
             let field = self.field(branches, situation.extras);
             if field.factor.weakest < 1e-12 {
                 let parts = self.sources.iter().map(|&source| self.machine.elements[source].part).collect();
                 return Err(refusal(Reason::Resonance { parts }));
             }
-            fields.push((frequency, field));
+            fields.push((frequency, Arc::new(field)));
         }
         Ok(fields)
     }
@@ -181,13 +229,7 @@ impl Circuit<'_> {
             } else {
                 feed.open_wave()
             };
-            let mut alone = direct.branches.clone();
-            for (index, source) in alone.sources.iter_mut().enumerate() {
-                if index != element {
-                    *source = 0.0;
-                }
-            }
-            waves.push((element, wave, self.field(alone, situation.extras)));
+            waves.push((element, wave, self.alone(direct, element)));
         }
         waves
     }
@@ -322,6 +364,11 @@ impl Hand {
         self.last = Some((x, y));
         (x + (y - x) / (1.0 - slope)).exp()
     }
+}
+
+/// Whether a solved network is the one of these branches.
+fn same_network<T: Scalar>(field: &Field<T>, branches: &Branches<T>) -> bool {
+    field.branches.admittances == branches.admittances && field.branches.sources == branches.sources
 }
 
 pub(crate) fn refusal(reason: Reason) -> CircuitError {

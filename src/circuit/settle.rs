@@ -1,5 +1,7 @@
 //! Lets relays move until nothing moves any more, then fuses.
 
+use std::sync::Arc;
+
 use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind};
 
 use super::error::CircuitError;
@@ -12,34 +14,40 @@ use super::results::{OpenedFuse, Settling};
 pub(crate) struct Rest {
     pub(crate) settling: Settling,
     pub(crate) positions: Positions,
-    pub(crate) point: Point,
+    pub(crate) point: Arc<Point>,
+    /// Every point on the way, the last one included.
+    pub(crate) trace: Vec<Arc<Point>>,
     pub(crate) opened: Vec<OpenedFuse>,
 }
 
 impl Circuit<'_> {
     /// Settles relays from where they were, and opens fuses that carry more than they may.
     pub(crate) fn rest(&self, situation: &Situation<'_>, start: Positions) -> Result<Rest, CircuitError> {
-        self.rest_from(situation, start, self.first_guess(situation))
+        self.rest_from(situation, start, self.first_guess(situation), &[])
     }
 
-    /// The same from a better guess of what is inside diodes, filaments and rectifiers; the answer does not depend on it.
+    /// The same from a better guess of what is inside diodes, filaments and rectifiers, and from points that are known;
+    /// the answer does not depend on either.
     pub(crate) fn rest_from(
         &self,
         situation: &Situation<'_>,
         start: Positions,
         mut inner: Inner,
+        known: &[Arc<Point>],
     ) -> Result<Rest, CircuitError> {
         let mut positions = start;
         let mut opened = Vec::new();
+        let mut trace = Vec::new();
         let mut rounds_before = 0;
         loop {
-            let (settling, point) = self.settle(situation, &mut positions, inner, rounds_before)?;
+            let (settling, point) =
+                self.settle(situation, &mut positions, inner, (known, &mut trace), rounds_before)?;
             let Some(fuse) = self.overloaded(&point, &positions) else {
-                return Ok(Rest { settling, positions, point, opened });
+                return Ok(Rest { settling, positions, point, trace, opened });
             };
             positions.blown[fuse.fuse.0] = true;
             opened.push(fuse);
-            inner = point.inner;
+            inner = point.inner.clone();
             if let Settling::Settled { rounds } = settling {
                 rounds_before = rounds;
             }
@@ -51,11 +59,13 @@ impl Circuit<'_> {
         situation: &Situation<'_>,
         positions: &mut Positions,
         mut inner: Inner,
+        (known, trace): (&[Arc<Point>], &mut Vec<Arc<Point>>),
         rounds_before: usize,
-    ) -> Result<(Settling, Point), CircuitError> {
+    ) -> Result<(Settling, Arc<Point>), CircuitError> {
         let mut seen: Vec<Vec<bool>> = Vec::new();
         loop {
-            let point = self.point(situation, positions, inner)?;
+            let point = self.point(situation, positions, inner, known)?;
+            trace.push(Arc::clone(&point));
             let next = self.moved(&point, &positions.energised);
             if next == positions.energised {
                 return Ok((Settling::Settled { rounds: rounds_before + seen.len() }, point));
@@ -67,7 +77,7 @@ impl Circuit<'_> {
                 return Ok((settling, point));
             }
             seen.push(std::mem::replace(&mut positions.energised, next));
-            inner = point.inner;
+            inner = point.inner.clone();
         }
     }
 

@@ -1,10 +1,13 @@
 //! The solver of one machine: prepared once, then asked for all sequences, for faults, for single readings.
 
+use std::sync::OnceLock;
+
 use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Setting, TestPoint};
 
 use super::bands::downgrade;
 use super::change::Change;
 use super::error::CircuitError;
+use super::faulted::Outcome;
 use super::meter::{Islands, MeterReading, Scratch};
 use super::network::{Circuit, Extra, Positions, Situation};
 use super::results::{SequenceSolution, Solution};
@@ -37,6 +40,8 @@ pub struct Solver<'m> {
     pub(crate) sets: Vec<Vec<bool>>,
     /// Each sequence at rest, at nominal values.
     pub(crate) rests: Vec<Rest>,
+    /// Each sequence without faults, as faults are told; made when first asked for.
+    pub(crate) healthy: Vec<OnceLock<Outcome>>,
 }
 
 impl<'m> Solver<'m> {
@@ -48,7 +53,8 @@ impl<'m> Solver<'m> {
     pub fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
         let circuit = Circuit::new(machine)?;
         let sets = machine.sequences.iter().map(|sequence| circuit.set(&sequence.setting)).collect();
-        let mut solver = Self { circuit, sets, rests: Vec::new() };
+        let healthy = machine.sequences.iter().map(|_| OnceLock::new()).collect();
+        let mut solver = Self { circuit, sets, rests: Vec::new(), healthy };
         let mut rests: Vec<Option<Rest>> = vec![None; machine.sequences.len()];
         for index in solver.in_order() {
             let start = solver.start(SequenceId(index), &rests);
@@ -107,7 +113,7 @@ impl<'m> Solver<'m> {
         let values = self.circuit.elements.at(shares);
         let situation = Situation { values: &values, ..self.nominal(sequence) };
         let rest = &self.rests[sequence.0];
-        let point = self.circuit.point(&situation, &rest.positions, rest.point.inner.clone())?;
+        let point = self.circuit.point(&situation, &rest.positions, rest.point.inner.clone(), &[])?;
         let islands = Islands::of(&point);
         let mut scratch = Scratch::default();
         let machine = self.circuit.machine;
@@ -170,7 +176,7 @@ impl<'m> Solver<'m> {
         }
         let extras = bridges(changes);
         let situation = Situation { set: &set, values: &circuit.elements.nominal, changes, extras: &extras };
-        let mut branches = circuit.direct(&situation, &positions, &circuit.cold(&situation));
+        let mut branches = circuit.direct(&situation, &circuit.live(&situation, &positions), &circuit.cold(&situation));
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
             if circuit.blocks_dead(index) {

@@ -1,0 +1,58 @@
+//! Which parts of a machine have nothing in common but the reference.
+//!
+//! Circuits that meet in one joint only do not act on each other. Zones are found with every contact closed, so they hold in
+//! any state; AC then needs no solving where no AC supply is, and a fault in one zone leaves the others as they were.
+
+use crate::machine::model::{Current, JointId, Machine};
+
+use super::values::{Elements, Model};
+
+/// By element, whether a source of each kind is in its zone.
+#[derive(Debug)]
+pub(crate) struct Reach {
+    pub(crate) direct: Vec<bool>,
+    pub(crate) alternating: Vec<bool>,
+    /// Zone of each joint; the reference is in a zone of its own.
+    zone: Vec<usize>,
+}
+
+impl Reach {
+    pub(crate) fn of(machine: &Machine, elements: &Elements) -> Self {
+        let reference = machine.reference;
+        let mut parent: Vec<usize> = (0..machine.joints.len()).collect();
+        let pairs = machine.elements.iter().map(|ends| (ends.from, ends.to));
+        let readings = machine.test_points.iter().map(|point| (point.joint, point.reference));
+        for (a, b) in pairs.chain(readings) {
+            if a != reference && b != reference {
+                let (a, b) = (root(&parent, a.0), root(&parent, b.0));
+                parent[a.max(b)] = a.min(b);
+            }
+        }
+        let zone: Vec<usize> = (0..parent.len()).map(|joint| root(&parent, joint)).collect();
+        let of_element = |at: usize| {
+            let ends = &machine.elements[at];
+            zone[if ends.from == reference { ends.to.0 } else { ends.from.0 }]
+        };
+        let mut live = [vec![false; zone.len()], vec![false; zone.len()]];
+        for (at, model) in elements.models.iter().enumerate() {
+            if let Model::Source(source) = model {
+                let direct = source.current == Current::Direct || source.rectifier.is_some();
+                live[usize::from(!direct)][of_element(at)] = true;
+            }
+        }
+        let spread = |live: &[bool]| (0..elements.models.len()).map(|at| live[of_element(at)]).collect();
+        Self { direct: spread(&live[0]), alternating: spread(&live[1]), zone }
+    }
+
+    /// Whether a voltage between two joints goes by way of the reference from one zone into another.
+    pub(crate) fn crosses(&self, reference: JointId, a: JointId, b: JointId) -> bool {
+        a != reference && b != reference && self.zone[a.0] != self.zone[b.0]
+    }
+}
+
+fn root(parent: &[usize], mut joint: usize) -> usize {
+    while parent[joint] != joint {
+        joint = parent[joint];
+    }
+    joint
+}
