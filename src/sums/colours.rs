@@ -110,7 +110,8 @@ pub fn letter_code(resistance: Ohms) -> Option<String> {
     let (whole, fraction) = text.split_once('.')?;
     let fraction = fraction.trim_end_matches('0');
     let whole = if whole == "0" { "" } else { whole };
-    // IEC 60062 writes a bare 4R7, 47R and R47: no trailing zero unless nothing would stand behind a lone digit's letter.
+    // 1R0 and 1M0, but 47R: at least two characters beside the letter, so that a lost one shows.
+    let fraction = if whole.len() == 1 && fraction.is_empty() { "0" } else { fraction };
     Some(format!("{whole}{letter}{fraction}"))
 }
 

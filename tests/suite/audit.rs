@@ -280,6 +280,18 @@ mod coils {
     }
 
     #[test]
+    fn too_little_when_warm() {
+        // Copper from 20 to 70 °C: 304.5/254.5 = 1.196 times the ohms, 21.5 V instead of 18 V.
+        let warm = trips("coil-warm", &through("22 ohm"));
+        assert_eq!(warm.severity, Severity::Remark);
+        says(&warm, &["`K1`", "21.5 V", "70 °C"]);
+        is_silent("coil-warm", &through("4.7 ohm"));
+        // A warm coil takes a larger share: behind 18 Ω 20.8 V become 21.2 V, behind 14 Ω 21.4 V become 21.8 V, enough.
+        says(&trips("coil-warm", &through("18 ohm")), &["gets 21.2 V"]);
+        is_silent("coil-warm", &through("14 ohm"));
+    }
+
+    #[test]
     fn too_much() {
         says(&trips("coil-volts", &with("nominal = \"24 V dc\"", "nominal = \"18 V dc\"")), &["times the heat"]);
         is_silent("coil-volts", &with("nominal = \"24 V dc\"", "nominal = \"22 V dc\""));
@@ -620,6 +632,11 @@ mod wiring_and_safety {
             let text = replaced(SOUND, "voltage = \"24 V dc ±10 %\"", &format!("voltage = \"{volts}\"\n{more}"));
             replaced(&text, "[[diode]]\nid = \"D1\"\nacross = \"K1\"\nreverse = \"200 V\"\nforward = \"1 A\"\n", "")
         };
+        assert_eq!(
+            trips("touch-voltage", &wound("50 V ac 50 Hz ±0 %", "rectifier = \"bridge\"\nreservoir = \"2200 uF\""))
+                .severity,
+            Severity::Hazard
+        );
         let bridge = wound("50 V ac 50 Hz ±0 %", "rectifier = \"bridge\"\nreservoir = \"2200 uF\"");
         says(&trips("touch-voltage", &bridge), &["69.3 V DC"]);
         for volts in ["28 V ac 50 Hz ±0 %", "30 V ac 50 Hz ±0 %"] {

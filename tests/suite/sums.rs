@@ -177,7 +177,7 @@ mod codes {
     fn letter_codes() {
         // IEC 60062 letter code: the letter stands for the decimal point.
         for (ohms, code) in
-            [("4.7ohm", "4R7"), ("4.7kohm", "4K7"), ("0.47ohm", "R47"), ("1Mohm", "1M"), ("120ohm", "120R")]
+            [("4.7ohm", "4R7"), ("4.7kohm", "4K7"), ("0.47ohm", "R47"), ("1Mohm", "1M0"), ("120ohm", "120R")]
         {
             assert_eq!(sum("colour-bands", &format!("value={ohms}")).text("letter code"), Some(code));
         }

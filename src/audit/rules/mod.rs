@@ -4,6 +4,7 @@ pub mod acts;
 pub mod capacitor_volts;
 pub mod chatter;
 pub mod coil_volts;
+pub mod coil_warm;
 pub mod crossover_missing;
 pub mod estimated;
 pub mod expectation;
@@ -30,7 +31,7 @@ pub mod wrong_fuse_fitted;
 use super::rule::Rule;
 
 /// All rules, in the order in which they are listed.
-pub static ALL: [&Rule; 31] = [
+pub static ALL: [&Rule; 32] = [
     &wrong_fuse_fitted::RULE,
     &fuse_above_wire::RULE,
     &fuse_above_secondary::RULE,
@@ -40,6 +41,7 @@ pub static ALL: [&Rule; 31] = [
     &fuse_opens::RULE,
     &short_circuit::RULE,
     &coil_volts::RULE,
+    &coil_warm::RULE,
     &wrong_current::RULE,
     &pulled_in::RULE,
     &acts::RULE,

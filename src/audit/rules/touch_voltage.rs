@@ -15,6 +15,9 @@ pub static RULE: Rule = Rule {
 /// Peak or DC volts up to which an accessible part counts as not live.
 pub const TOUCH_LIMIT: Volts = Volts::new(42.4);
 
+/// DC volts up to which no cover is asked for in dry places (IEC 60364-4-41 cl. 414.4.5, quoted at second hand).
+const DRY_LIMIT: Volts = Volts::new(60.0);
+
 fn check(description: &Description, findings: &mut Vec<Finding>) {
     for (part, entry) in description.parts() {
         let Some(supply) = supply(entry) else { continue };
@@ -33,7 +36,8 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
         } else {
             format!("can reach {highest} {kind} at its highest")
         };
-        findings.push(Finding::of_part(&RULE, Severity::Remark, description.machine, part).saying(
+        let severity = if nominal > DRY_LIMIT { Severity::Hazard } else { Severity::Remark };
+        findings.push(Finding::of_part(&RULE, severity, description.machine, part).saying(
             format!("supply `{}` {reaches}, above the {TOUCH_LIMIT} up to which bare parts may be touched", entry.id),
             advice(highest),
         ));
@@ -47,7 +51,7 @@ fn highest_peak(supply: &Supply) -> Volts {
 }
 
 fn advice(highest: Volts) -> String {
-    let further = if highest.value() > 60.0 {
+    let further = if highest > DRY_LIMIT {
         "; it is also above the 60 V DC of IEC 60364-4-41 cl. 414.4.5 for dry places"
     } else {
         ""

@@ -46,8 +46,9 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
 fn speed_differs(id: &str, fuse: &Fuse, fitted: &FittedFuse) -> Option<(Severity, String)> {
     let (called, found) = (fuse.speed.as_deref()?, fitted.speed.as_deref()?);
     let (want, have) = (fuses::speed_rank(called)?, fuses::speed_rank(found)?);
-    let message =
-        |what: &str| format!("fuse `{id}` has a {found} link in its clips where {called} is called for: {what}");
+    let message = |what: &str| {
+        format!("fuse `{id}` has a link of speed {found} in its clips where {called} is called for: {what}")
+    };
     match have.cmp(&want) {
         std::cmp::Ordering::Greater => Some((Severity::Hazard, message("a fault burns longer before it opens"))),
         std::cmp::Ordering::Less => Some((Severity::Remark, message("it may open when something starts"))),

@@ -1,0 +1,79 @@
+//! A coil that pulls in when cold and may not when warm.
+//!
+//! Its pull-in current stays the same while its copper gains ohms, so that it needs more volts. The volts that it gets rise
+//! as well where ohms lie in its way; the solver says by how much.
+
+use super::prelude::*;
+use crate::spec::units::Celsius;
+use crate::sums::tables::conductors;
+
+/// The rule.
+pub static RULE: Rule = Rule {
+    name: "coil-warm",
+    summary: "a DC coil pulls in when cold but may not when its winding is warm",
+    source: "copper, R2 = R1 (234.5 + T2)/(234.5 + T1); pull-in current stays (relay makers' notes); 70 °C: common practice, no source",
+    check: Check::Circuit(check),
+};
+
+/// Temperature of a winding after an evening of work in a closed cabinet.
+const WARM: Celsius = Celsius::new(70.0);
+
+fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
+    let machine = circuit.machine();
+    for (part, entry) in circuit.description.parts() {
+        let Some(coil) = machine.coil(part) else { continue };
+        if coil.current != Current::Direct || matches!(entry.kind, PartKind::Motor(_)) {
+            continue;
+        }
+        let warm = conductors::copper_at(coil.resistance.nominal, machine.identity.ambient, WARM);
+        let needs = coil.operate.abs() * (warm / coil.resistance.nominal);
+        let weak: Vec<_> = circuit
+            .devices(part)
+            .iter()
+            .filter(|(sequence, device)| device.operates == Some(true) && must_pull_in(machine, part, *sequence))
+            .filter_map(|(sequence, device)| Some((warm_volts(circuit, *sequence, device, warm, needs)?, *sequence)))
+            .collect();
+        report(machine, part, &weak, needs, findings);
+    }
+}
+
+/// Whether the coil must pull in here, rather than hold from an earlier sequence.
+fn must_pull_in(machine: &Machine, part: PartId, sequence: SequenceId) -> bool {
+    let step = &machine.sequences[sequence.0];
+    step.acts.contains(&part)
+        || (step.pulled_in.contains(&part)
+            && step.after.is_none_or(|after| !machine.sequences[after.0].pulled_in.contains(&part)))
+}
+
+/// The volts that the warm coil gets, if they are too few.
+fn warm_volts(
+    circuit: &Circuit,
+    sequence: SequenceId,
+    device: &DeviceReading,
+    warm: Ohms,
+    needs: Volts,
+) -> Option<f64> {
+    // Ohms in its way can only help: a coil that has enough as it is needs no second look.
+    if device.volts.abs() >= needs.value() {
+        return None;
+    }
+    let change = Change::Value(device.element, warm.value());
+    let element = circuit.machine().element(device.element);
+    let joints = circuit.solver.faulted(circuit.solution, sequence, &[change]).joints;
+    let volts = (joints[element.from.0].direct - joints[element.to.0].direct).abs();
+    (volts < needs.value()).then_some(volts)
+}
+
+fn report(machine: &Machine, part: PartId, weak: &[(f64, SequenceId)], needs: Volts, findings: &mut Vec<Finding>) {
+    let Some(least) = weak.iter().map(|(volts, _)| *volts).min_by(f64::total_cmp) else { return };
+    let sequences: Vec<_> = weak.iter().map(|(_, sequence)| *sequence).collect();
+    let when = sequences_in_words(machine, &sequences);
+    findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
+        format!(
+            "coil `{}` needs {needs} to pull in at {WARM} and gets {} in {when}",
+            machine.part(part).id,
+            Volts::new(least)
+        ),
+        "expect it to fail after an hour and work again next morning; look for volts lost in its path",
+    ));
+}
