@@ -44,7 +44,7 @@ pub fn open(path: &Path) -> Result<Opened, Refused> {
     let mut sources = Sources::new();
     match sources.read(path) {
         Ok(file) => finish(sources, file, path),
-        Err(problem) => Err(Refused { report: Report::new(vec![problem]), sources }),
+        Err(problem) => Err(Refused { report: Report::new(vec![*problem]), sources }),
     }
 }
 

@@ -88,7 +88,7 @@ impl Report {
     /// Sorts problems by place and drops repetitions.
     #[must_use]
     pub fn new(mut diagnostics: Vec<Diagnostic>) -> Self {
-        diagnostics.sort_by(|one, other| (one.at, one.severity).cmp(&(other.at, other.severity)));
+        diagnostics.sort_by_key(|diagnostic| (diagnostic.at, diagnostic.severity));
         diagnostics.dedup_by(|one, other| one.at == other.at && one.kind == other.kind);
         Self { diagnostics }
     }

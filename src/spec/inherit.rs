@@ -177,7 +177,7 @@ fn load_base(
             None
         }
         Err(problem) => {
-            problems.push(problem.with(*at, "it is the base of this spec"));
+            problems.push((*problem).with(*at, "it is the base of this spec"));
             None
         }
     }

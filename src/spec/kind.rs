@@ -84,7 +84,6 @@ pub enum Kind {
     JointsTied { first: String, second: String, by: Option<String> },
     Bridged { name: String, joint: String },
     RunWithoutParts,
-    UnknownRunPart { name: String, nearest: Option<String> },
     // The whole.
     NotInARun { id: String, what: &'static str },
     UnreachedJoint { name: String },

@@ -16,6 +16,7 @@ pub enum RangeProblem {
 ///
 /// # Errors
 /// Where the text has the form of a range but its ends are not alike, or too far apart.
+#[must_use]
 pub fn expand(text: &str) -> Option<Result<Vec<String>, RangeProblem>> {
     let (first, last) = text.split_once("..")?;
     let (first, last) = (first.trim(), last.trim());

@@ -22,9 +22,7 @@ macro_rules! sections {
             const DESCRIPTION: &'static str = $doc;
 
             fn keys() -> Vec<$crate::spec::reader::KeyInfo> {
-                let mut keys = Vec::new();
-                $(sections!(@keys keys $presence $field $field_doc $type);)*
-                keys
+                [$(sections!(@keys $presence $field $field_doc $type)),*].concat()
             }
 
             fn take(table: &mut $crate::spec::reader::TableReader<'_, '_, '_>) -> Self {
@@ -70,18 +68,10 @@ macro_rules! sections {
         $table.optional::<Vec<$type>>(stringify!($field)).unwrap_or_default()
     };
     (@read $table:ident with $field:ident $type:ty) => { <$type as $crate::spec::reader::Section>::take($table) };
-    (@keys $keys:ident must $field:ident $doc:literal $type:ty) => {
-        $keys.push(sections!(@key true $field $doc $type));
-    };
-    (@keys $keys:ident may $field:ident $doc:literal $type:ty) => {
-        $keys.push(sections!(@key false $field $doc $type));
-    };
-    (@keys $keys:ident many $field:ident $doc:literal $type:ty) => {
-        $keys.push(sections!(@key false $field $doc Vec<$type>));
-    };
-    (@keys $keys:ident with $field:ident $doc:literal $type:ty) => {
-        $keys.extend(<$type as $crate::spec::reader::Section>::keys());
-    };
+    (@keys must $field:ident $doc:literal $type:ty) => { vec![sections!(@key true $field $doc $type)] };
+    (@keys may $field:ident $doc:literal $type:ty) => { vec![sections!(@key false $field $doc $type)] };
+    (@keys many $field:ident $doc:literal $type:ty) => { vec![sections!(@key false $field $doc Vec<$type>)] };
+    (@keys with $field:ident $doc:literal $type:ty) => { <$type as $crate::spec::reader::Section>::keys() };
     (@key $required:literal $field:ident $doc:literal $type:ty) => {
         $crate::spec::reader::KeyInfo {
             name: stringify!($field).replace('_', "-"),

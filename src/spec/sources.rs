@@ -85,13 +85,13 @@ impl Sources {
     ///
     /// # Errors
     /// A [`Diagnostic`] at the file, or at its first bad byte, when it cannot be used as a spec.
-    pub fn read(&mut self, path: &Path) -> Result<usize, Diagnostic> {
+    pub fn read(&mut self, path: &Path) -> Result<usize, Box<Diagnostic>> {
         let name = path.display().to_string();
         let bytes = match read_bytes(path) {
             Ok(bytes) => bytes,
             Err(kind) => {
                 let file = self.add(name, "");
-                return Err(Diagnostic::error(kind, Place::new(file, 0, 0)));
+                return Err(Box::new(Diagnostic::error(kind, Place::new(file, 0, 0))));
             }
         };
         match String::from_utf8(bytes) {
@@ -100,7 +100,7 @@ impl Sources {
                 let valid = broken.utf8_error().valid_up_to();
                 let (kind, text) = not_text(broken.as_bytes(), valid);
                 let file = self.add(name, text);
-                Err(Diagnostic::error(kind, Place::new(file, valid, valid)))
+                Err(Box::new(Diagnostic::error(kind, Place::new(file, valid, valid))))
             }
         }
     }

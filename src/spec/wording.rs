@@ -221,7 +221,6 @@ impl Display for Kind {
                 write!(f, "both sides of `{name}` are the joint `{joint}`")
             }
             Self::RunWithoutParts => write!(f, "expected at least one part between two joints, found none"),
-            Self::UnknownRunPart { name, .. } => write!(f, "no part is named `{name}`"),
             Self::NotInARun { id, what } => write!(f, "{what} `{id}` is in no run"),
             Self::UnreachedJoint { name } => write!(f, "no run reaches joint `{name}`"),
             Self::TestPointNowhere { id } => {
@@ -264,7 +263,6 @@ impl Display for Kind {
 impl Kind {
     /// What to do about it, each hint a line of its own.
     #[must_use]
-    #[expect(clippy::too_many_lines, reason = "one flat list of hints")]
     pub fn hints(&self) -> Vec<String> {
         let hint = match self {
             Self::FileMissing { .. } => "check the name and the folder",
@@ -318,8 +316,7 @@ impl Kind {
             }
             Self::JointsTied { by: None, .. } => "put a part or a `wire` between them, or use one name for both",
             Self::JointsTied { by: Some(_), .. } => "check which terminals the two runs use",
-            Self::NotInARun { .. } => "add it to a `route`, or remove it",
-            Self::UnreachedJoint { .. } => "add it to a `route`, or remove it",
+            Self::NotInARun { .. } | Self::UnreachedJoint { .. } => "add it to a `route`, or remove it",
             Self::TestPointNowhere { .. } => "put it into a `route`, or name its terminal: `at = \"J3:6\"`",
             Self::DeadEnd { .. } => "lead the run on to a joint, or leave the last part out",
             Self::NoPolarity { .. } => "wire the diode in a `[[run]]` instead of `across`: `… > D4:K-A > …`",
@@ -346,7 +343,6 @@ impl Kind {
             | Self::UnknownPreset { nearest, .. }
             | Self::UnknownName { nearest, .. }
             | Self::UnknownTerminal { nearest, .. }
-            | Self::UnknownRunPart { nearest, .. }
             | Self::UnknownJoint { nearest, .. }
             | Self::UnknownPart { nearest, .. }
             | Self::UnknownTestPoint { nearest, .. } => return did_you_mean(nearest.as_ref()),

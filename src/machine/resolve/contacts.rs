@@ -75,17 +75,14 @@ fn hand_contacts(
     if rest.is_some() && stated.is_some() {
         builder.error(Kind::RestAndContacts, written);
     }
-    let contacts = match stated {
-        Some(stated) => {
-            if stated.0.is_empty() {
-                builder.error(Kind::NoContacts, written);
-            }
-            contacts(builder, Some(stated), &[])
+    let contacts = if let Some(stated) = stated {
+        if stated.0.is_empty() {
+            builder.error(Kind::NoContacts, written);
         }
-        None => {
-            let form = if rest == Some(RestWord::Closed) { ContactForm::Break } else { ContactForm::Make };
-            vec![Contact { terminals: "1-2".into(), form }]
-        }
+        contacts(builder, Some(stated), &[])
+    } else {
+        let form = if rest == Some(RestWord::Closed) { ContactForm::Break } else { ContactForm::Make };
+        vec![Contact { terminals: "1-2".into(), form }]
     };
     let switch = PartId(builder.parts.len());
     let mut links: Vec<Link> = Vec::new();

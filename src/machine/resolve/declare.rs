@@ -16,7 +16,7 @@ use crate::spec::format::{
 use crate::spec::kind::Kind;
 use crate::spec::quantity::VOLTAGE;
 use crate::spec::units::{Ohms, Unit, Volts};
-use crate::spec::values::Located;
+use crate::spec::values::{Located, OriginWord};
 
 /// What a part refers to by name, to be looked up once all are declared.
 #[derive(Debug, Clone)]
@@ -227,7 +227,7 @@ fn part(id: &Id, placement: &Placement, group: Option<String>, kind: PartKind) -
 
 /// Where the values of a part come from unless one says otherwise.
 pub(super) fn origin(placement: &Placement) -> Origin {
-    placement.origin.map_or(Origin::Stated, |word| word.origin())
+    placement.origin.map_or(Origin::Stated, OriginWord::origin)
 }
 
 /// The links of a part with two terminals.
@@ -273,12 +273,11 @@ fn make_lamp(builder: &mut Builder<'_>, section: &LampSection) -> Made {
     check_positive(builder, &section.current);
     let origin = origin(&section.placement);
     let hot = (section.nominal.nominal / section.current.nominal).value();
-    let cold = match &section.cold {
-        Some(cold) => cold.toleranced(defaults::WIDE_SPREAD, origin),
-        None => {
-            let cold = hot / defaults::HOT_OVER_COLD;
-            Toleranced::default_span(cold, cold * 0.8, cold * 1.2)
-        }
+    let cold = if let Some(cold) = &section.cold {
+        cold.toleranced(defaults::WIDE_SPREAD, origin)
+    } else {
+        let cold = hot / defaults::HOT_OVER_COLD;
+        Toleranced::default_span(cold, cold * 0.8, cold * 1.2)
     };
     let lamp = Lamp {
         nominal: section.nominal.nominal,
@@ -323,12 +322,11 @@ fn make_speaker(builder: &mut Builder<'_>, section: &SpeakerSection) -> Made {
     check_positive(builder, &section.impedance);
     let origin = origin(&section.placement);
     let impedance = section.impedance.toleranced(defaults::WIDE_SPREAD, origin);
-    let resistance = match &section.resistance {
-        Some(resistance) => resistance.toleranced(defaults::SPREAD, origin),
-        None => {
-            let share = |ohms: Ohms| ohms.value() * defaults::VOICE_COIL;
-            Toleranced::default_span(share(impedance.nominal), share(impedance.low), share(impedance.high))
-        }
+    let resistance = if let Some(resistance) = &section.resistance {
+        resistance.toleranced(defaults::SPREAD, origin)
+    } else {
+        let share = |ohms: Ohms| ohms.value() * defaults::VOICE_COIL;
+        Toleranced::default_span(share(impedance.nominal), share(impedance.low), share(impedance.high))
     };
     let range = match section.range {
         Some(SpeakerWord::Woofer) => SpeakerRange::Woofer,

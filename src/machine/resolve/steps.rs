@@ -189,21 +189,21 @@ fn set_selector(builder: &mut Builder<'_>, setting: &mut Setting, id: &str, posi
 
 /// The segment of each ring that a text such as `B2` or `B-2` names. Rings come in their order; one may be left out.
 fn position_of(selector: &Selector, text: &str) -> Option<Vec<Option<usize>>> {
-    let rest = |text: &str| text.trim_start_matches(['-', ',', '/', ' ']).to_string();
-    fn fit(rings: &[(String, Vec<String>)], text: &str, rest: &dyn Fn(&str) -> String) -> Option<Vec<Option<usize>>> {
-        let Some(((_, segments), others)) = rings.split_first() else {
-            return text.is_empty().then(Vec::new);
-        };
-        for (index, segment) in segments.iter().enumerate() {
-            if let Some(after) = text.strip_prefix(segment.as_str())
-                && let Some(more) = fit(others, &rest(after), rest)
-            {
-                return Some([vec![Some(index)], more].concat());
-            }
+    fit(&selector.rings, text).filter(|segments| segments.iter().any(Option::is_some))
+}
+
+fn fit(rings: &[(String, Vec<String>)], text: &str) -> Option<Vec<Option<usize>>> {
+    let Some(((_, segments), others)) = rings.split_first() else {
+        return text.is_empty().then(Vec::new);
+    };
+    for (index, segment) in segments.iter().enumerate() {
+        if let Some(after) = text.strip_prefix(segment.as_str())
+            && let Some(more) = fit(others, after.trim_start_matches(['-', ',', '/', ' ']))
+        {
+            return Some([vec![Some(index)], more].concat());
         }
-        fit(others, text, rest).map(|more| [vec![None], more].concat())
     }
-    fit(&selector.rings, text, &rest).filter(|segments| segments.iter().any(Option::is_some))
+    fit(others, text).map(|more| [vec![None], more].concat())
 }
 
 fn rings(selector: &Selector) -> String {

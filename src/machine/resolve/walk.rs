@@ -207,15 +207,13 @@ impl Walk<'_> {
         }
         let start = self.enter(builder, part, entry, at);
         let (end, came_by) = leave(builder, part, exit, at);
-        let element = match builder.used.get(&(part, link)) {
-            Some(element) => *element,
-            None => {
-                let (from, to) = if forward { (start, end) } else { (end, start) };
-                let element = builder.add_element(DraftElement { part, name, from, to, law, at });
-                builder.used.insert((part, link), element);
-                element
-            }
-        };
+        let known = builder.used.get(&(part, link)).copied();
+        let element = known.unwrap_or_else(|| {
+            let (from, to) = if forward { (start, end) } else { (end, start) };
+            let element = builder.add_element(DraftElement { part, name, from, to, law, at });
+            builder.used.insert((part, link), element);
+            element
+        });
         self.steps.push(DraftStep::Element { element, forward });
         self.arrive(builder, end, came_by);
     }

@@ -50,7 +50,7 @@ fn lay_list(section: &str, items: &mut Vec<Node>, over: Vec<Node>) {
         let same = items.iter_mut().find(|known| name.is_some() && identity(section, known) == name);
         match (same, item) {
             (Some(Node { value: Value::Table(table), .. }), Node { value: Value::Table(over), .. }) => {
-                lay_table(table, over)
+                lay_table(table, over);
             }
             (_, item) => items.push(item),
         }

@@ -43,8 +43,7 @@ pub struct Date(pub String);
 impl FromNode for Date {
     fn read(node: &Node, reader: &mut Reader<'_>) -> Option<Self> {
         match &node.value {
-            Value::Date(date) if is_date(date) => Some(Self(date.clone())),
-            Value::Text(date) if is_date(date) => Some(Self(date.clone())),
+            Value::Date(date) | Value::Text(date) if is_date(date) => Some(Self(date.clone())),
             Value::Date(found) | Value::Text(found) => {
                 reader.error(Kind::NotADate { found: found.clone() }, node.place);
                 None

@@ -9,7 +9,7 @@ use tempfile::TempDir;
 
 /// The one problem of a file: its kind, its line and column, its sentence.
 fn only_problem(path: &Path) -> (Kind, Place, (usize, usize), String) {
-    let refused = machine::open(path).err().expect("it is refused");
+    let refused = machine::open(path).expect_err("it is refused");
     assert_eq!(refused.report.len(), 1, "{}", refused.report.render(&refused.sources, false));
     let problem = refused.report.iter().next().expect("one problem");
     let place = refused.sources.line_column(problem.at);
@@ -49,7 +49,7 @@ fn binary_and_utf_16_files_are_recognised() {
     let (_folder, path) = file(b"\xFF\xFE[\x00m\x00]\x00");
     assert!(matches!(only_problem(&path).0, Kind::Utf16));
     let (_folder, path) = file(b"a\x00b");
-    let refused = machine::open(&path).err().expect("a control character is no TOML");
+    let refused = machine::open(&path).expect_err("a control character is no TOML");
     assert!(refused.report.has_errors());
 }
 
@@ -105,7 +105,7 @@ title = "One"
 set = ["S1"]
 acts = ["K2"]
 "#;
-    let refused = machine::from_text("many.toml", text).err().expect("it is refused");
+    let refused = machine::from_text("many.toml", text).expect_err("it is refused");
     let places: Vec<&str> = refused.report.iter().map(|problem| refused.sources.slice(problem.at)).collect();
     assert_eq!(places, ["[machine]", "nmae", "\"24 V\"", "160", "F9", "\"S1\"", "\"K2\""]);
 }
@@ -113,7 +113,7 @@ acts = ["K2"]
 #[test]
 fn several_syntax_errors_come_in_one_run() {
     let text = "[machine]\nid = = \"x\"\nname = \"x\n[[fuse]\nid = \"F1\"\n";
-    let refused = machine::from_text("syntax.toml", text).err().expect("it is refused");
+    let refused = machine::from_text("syntax.toml", text).expect_err("it is refused");
     let lines: Vec<usize> = refused.report.iter().map(|problem| refused.sources.line_column(problem.at).0).collect();
     assert!(lines.len() >= 3 && lines.contains(&2) && lines.contains(&3) && lines.contains(&4), "{lines:?}");
 }

@@ -53,7 +53,8 @@ const PIECES: [&str; 40] = [
 ];
 
 fn below(random: &mut ChaCha8Rng, limit: usize) -> usize {
-    if limit == 0 { 0 } else { random.next_u64() as usize % limit }
+    let limit = u32::try_from(limit).unwrap_or(u32::MAX).max(1);
+    (random.next_u32() % limit) as usize
 }
 
 /// A place in the text between two characters.
@@ -150,9 +151,9 @@ fn judge(text: &str) {
 fn broken_specs_never_panic_and_always_say_where() {
     let seeds = seeds();
     let mut random = ChaCha8Rng::seed_from_u64(48);
-    for round in 0..3000 {
+    for round in 0..2000 {
         // The small template is cheap and every change hits something; the large machines bring every kind of section.
-        let seed = if round % 10 == 0 { below(&mut random, seeds.len()) } else { 0 };
+        let seed = if round % 20 == 0 { below(&mut random, seeds.len()) } else { 0 };
         let mut text = seeds[seed].clone();
         for _ in 0..=below(&mut random, 4) {
             mutate(&mut random, &mut text);

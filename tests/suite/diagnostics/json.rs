@@ -5,7 +5,7 @@ use benchleaf::machine;
 #[test]
 fn the_json_report_has_places_hints_and_relations() {
     let text = "[machine]\nid = \"x\"\nname = \"x\"\n[[fuse]]\nid = \"F1\"\nrated = \"2,5 A\"\n[[fuse]]\nid = \"F1\"\nrated = \"2 A\"\n";
-    let refused = machine::from_text("twice.toml", text).err().expect("it is refused");
+    let refused = machine::from_text("twice.toml", text).expect_err("it is refused");
     let json = refused.report.to_json(&refused.sources);
     let entries = json.as_array().expect("a list");
     let comma = entries.iter().find(|entry| entry["hints"][0] == "write `2.5 A`").expect("the comma is told");
@@ -19,7 +19,7 @@ fn the_json_report_has_places_hints_and_relations() {
 
 #[test]
 fn colour_adds_nothing_but_colour() {
-    let refused = machine::from_text("x.toml", "[machine]\nid = 3\n").err().expect("it is refused");
+    let refused = machine::from_text("x.toml", "[machine]\nid = 3\n").expect_err("it is refused");
     let (plain, coloured) =
         (refused.report.render(&refused.sources, false), refused.report.render(&refused.sources, true));
     assert!(coloured.contains("\u{1b}[") && !plain.contains('\u{1b}'));

@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use benchleaf::machine::model::{ContactForm, PartKind};
 use benchleaf::machine::{self, Refused};
 use tempfile::TempDir;
 
@@ -38,7 +39,7 @@ fn folder(files: &[(&str, &str)]) -> TempDir {
 }
 
 fn refuse(folder: &TempDir, name: &str) -> Refused {
-    machine::open(&folder.path().join(name)).err().expect("it is refused")
+    machine::open(&folder.path().join(name)).expect_err("it is refused")
 }
 
 #[test]
@@ -79,12 +80,12 @@ title = "At rest"
     let rest = |id: &str| {
         let part = machine.part_named(id).expect("a switch");
         match &machine.part(part).kind {
-            benchleaf::machine::model::PartKind::Switch(switch) => switch.contacts[0].form,
+            PartKind::Switch(switch) => switch.contacts[0].form,
             kind => panic!("{kind:?}"),
         }
     };
-    use benchleaf::machine::model::ContactForm::{Break, Make};
-    assert_eq!((rest("S1"), rest("S2"), rest("S3")), (Break, Make, Break));
+    let (open, closed) = (ContactForm::Make, ContactForm::Break);
+    assert_eq!((rest("S1"), rest("S2"), rest("S3")), (closed, open, closed));
     // The document for the card code holds the merged text.
     assert_eq!(opened.document["relay"][0]["coil"], "160 ohm ±5 %");
     assert!(opened.document.get("lamp").and_then(|lamps| lamps.as_array()).is_none_or(Vec::is_empty));

@@ -20,7 +20,7 @@ fn misfits(root: &Value, schema: &Value, value: &Value, path: &str) -> Vec<Strin
             }
             "type" if !is_type(rule, value) => found.push(format!("{path} is not {rule}")),
             "enum" if !rule.as_array().expect("a list").contains(value) => {
-                found.push(format!("{path} is none of {rule}"))
+                found.push(format!("{path} is none of {rule}"));
             }
             "pattern" => found.extend(check_pattern(rule, value, path)),
             "minimum" if value.as_f64().is_some_and(|number| number < rule.as_f64().expect("a number")) => {

@@ -21,7 +21,7 @@ fn twenty_thousand_parts_resolve() {
 #[test]
 fn deep_nesting_is_refused_with_a_place() {
     let text = format!("[machine]\nid = \"x\"\nname = {}{}\n", "[".repeat(10_000), "]".repeat(10_000));
-    let refused = machine::from_text("deep.toml", &text).err().expect("it is refused");
+    let refused = machine::from_text("deep.toml", &text).expect_err("it is refused");
     assert!(refused.report.has_errors());
     assert!(refused.report.iter().any(|problem| problem.at.start > 0));
 }
@@ -29,7 +29,7 @@ fn deep_nesting_is_refused_with_a_place() {
 #[test]
 fn a_range_of_a_million_parts_is_refused() {
     let text = spec("[[switch]]\nid = \"S1..S1000000\"\n");
-    let refused = machine::from_text("wide.toml", &text).err().expect("it is refused");
+    let refused = machine::from_text("wide.toml", &text).expect_err("it is refused");
     let told =
         refused.report.iter().any(|problem| problem.message() == "`S1..S1000000` stands for more than 1000 names");
     assert!(told);

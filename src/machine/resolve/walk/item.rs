@@ -31,7 +31,7 @@ impl Walk<'_> {
             self.bare(builder, part, at);
         } else {
             let nearest = builder.nearest_part(name);
-            builder.error(Kind::UnknownRunPart { name: name.into(), nearest }, at);
+            builder.error(Kind::UnknownPart { name: name.into(), nearest }, at);
             self.lose_way(builder);
         }
     }
@@ -52,7 +52,7 @@ impl Walk<'_> {
     pub(super) fn terminals(&mut self, builder: &mut Builder<'_>, id: &str, terminals: &str, at: Place) {
         let Some(part) = builder.part_named(id) else {
             let nearest = builder.nearest_part(id);
-            builder.error(Kind::UnknownRunPart { name: id.into(), nearest }, at);
+            builder.error(Kind::UnknownPart { name: id.into(), nearest }, at);
             self.lose_way(builder);
             return;
         };
