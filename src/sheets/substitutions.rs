@@ -307,7 +307,8 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
         facts.push(words.fill("substitutions.across", &[("coil", coil), ("current", &current)]));
     }
     let mut entry = entry(part, called_for, facts);
-    if diode.zener.is_some() || blocks.value() <= 0.0 || carries.value() <= 0.0 {
+    // A diode that works only while relays move carries and blocks next to nothing once they have settled.
+    if diode.zener.is_some() || blocks.value() < 0.1 || carries.value() < 1e-3 {
         return entry;
     }
     let fitting = RECTIFIERS.iter().filter(|(_, reverse, forward)| {

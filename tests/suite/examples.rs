@@ -5,8 +5,8 @@
 //!
 //! Sources, by the names used below:
 //! - *Lessons*: T. Kuphaldt, *Lessons In Electric Circuits*, volumes I (DC), II (AC) and III (Semiconductors).
-//! - *College Physics*: OpenStax, *College Physics 2e*.
-//! - *University Physics*: OpenStax, *University Physics*, volume 2.
+//! - *College Physics*: `OpenStax`, *College Physics 2e*.
+//! - *University Physics*: `OpenStax`, *University Physics*, volume 2.
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
