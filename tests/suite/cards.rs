@@ -4,7 +4,7 @@
 //! (as widely restated), ISO/IEC 7810 for ID-1 (85.60 mm by 53.98 mm, corner radius 2.88 mm to 3.48 mm), and the inch
 //! sizes of North American paper and index cards.
 
-mod measure;
+pub(crate) mod measure;
 
 use benchleaf::circuit::{Effort, Solver};
 use benchleaf::machine;

@@ -5,33 +5,33 @@ use typst::visualize::Geometry;
 
 /// A run of letters in one size.
 #[derive(Debug, Clone)]
-pub(super) struct Letters {
-    pub(super) text: String,
+pub(crate) struct Letters {
+    pub(crate) text: String,
     /// Size in points.
-    pub(super) size: f64,
-    pub(super) area: Area,
+    pub(crate) size: f64,
+    pub(crate) area: Area,
 }
 
 /// A rectangle in millimetres.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Area {
-    pub(super) left: f64,
-    pub(super) top: f64,
-    pub(super) right: f64,
-    pub(super) bottom: f64,
+pub(crate) struct Area {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
 }
 
 impl Area {
-    pub(super) fn width(&self) -> f64 {
+    pub(crate) fn width(&self) -> f64 {
         self.right - self.left
     }
 
-    pub(super) fn height(&self) -> f64 {
+    pub(crate) fn height(&self) -> f64 {
         self.bottom - self.top
     }
 
     /// Whether two areas share more than a hair.
-    pub(super) fn overlaps(&self, other: &Self, hair: f64) -> bool {
+    pub(crate) fn overlaps(&self, other: &Self, hair: f64) -> bool {
         self.left + hair < other.right
             && other.left + hair < self.right
             && self.top + hair < other.bottom
@@ -39,7 +39,7 @@ impl Area {
     }
 
     /// Whether it lies inside another, give or take a hair.
-    pub(super) fn inside(&self, other: &Self, hair: f64) -> bool {
+    pub(crate) fn inside(&self, other: &Self, hair: f64) -> bool {
         self.left >= other.left - hair
             && self.right <= other.right + hair
             && self.top >= other.top - hair
@@ -47,7 +47,7 @@ impl Area {
     }
 
     /// Least distance of its points from a point.
-    pub(super) fn distance(&self, (x, y): (f64, f64)) -> f64 {
+    pub(crate) fn distance(&self, (x, y): (f64, f64)) -> f64 {
         let dx = (self.left - x).max(x - self.right).max(0.0);
         let dy = (self.top - y).max(y - self.bottom).max(0.0);
         dx.hypot(dy)
@@ -56,16 +56,18 @@ impl Area {
 
 /// What is on a page.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Marked {
-    pub(super) letters: Vec<Letters>,
+pub(crate) struct Marked {
+    pub(crate) letters: Vec<Letters>,
     /// Straight lines by their ends, with their thickness in points.
-    pub(super) lines: Vec<((f64, f64), (f64, f64), f64)>,
+    pub(crate) lines: Vec<((f64, f64), (f64, f64), f64)>,
     /// Curves and rectangles by the area that their outline covers, with whether they are filled.
-    pub(super) shapes: Vec<(Area, bool)>,
+    pub(crate) shapes: Vec<(Area, bool)>,
+    /// Pictures by the area that they cover.
+    pub(crate) pictures: Vec<Area>,
 }
 
 /// Gathers everything on a page.
-pub(super) fn measure(frame: &Frame) -> Marked {
+pub(crate) fn measure(frame: &Frame) -> Marked {
     let mut marked = Marked::default();
     gather(frame, Transform::identity(), &mut marked);
     marked
@@ -102,7 +104,11 @@ fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked) {
                     }
                 }
             }
-            FrameItem::Image(..) | FrameItem::Link(..) | FrameItem::Tag(_) => {}
+            FrameItem::Image(_, size, _) => {
+                let corners = [Point::zero(), size.to_point()].map(|corner| corner.transform(here));
+                marked.pictures.push(area(&corners));
+            }
+            FrameItem::Link(..) | FrameItem::Tag(_) => {}
         }
     }
 }
