@@ -195,8 +195,13 @@ fn with_prefix(value: f64, symbol: &str) -> String {
         return format!("{} {symbol}", significant(value, 3));
     }
     // A hair below the step counts as on it, so that 0.9999 mA does not print as 1000 µA.
-    let (scale, prefix) =
-        PREFIXES.into_iter().find(|(scale, _)| value.abs() >= scale * 0.999_5).unwrap_or(PREFIXES[PREFIXES.len() - 1]);
+    // On old drawings mF means microfarad, so capacitance is never printed in millifarads.
+    let largest = if symbol == "F" { 1e-6 } else { f64::INFINITY };
+    let (scale, prefix) = PREFIXES
+        .into_iter()
+        .filter(|(scale, _)| *scale <= largest)
+        .find(|(scale, _)| value.abs() >= scale * 0.999_5)
+        .unwrap_or(PREFIXES[PREFIXES.len() - 1]);
     format!("{} {prefix}{symbol}", significant(value / scale, 3))
 }
 

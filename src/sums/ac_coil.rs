@@ -58,10 +58,10 @@ pub fn sum(volts: Volts, current: Amperes, resistance: Ohms, frequency: Hertz) -
         .answer_by("V / I", format!("{volts} / {current}"), Amount::of("impedance", impedance))
         .answer_by(
             "√(Z² − R²) / (2π f)",
-            format!("√({impedance}² − {resistance}²) / (2π × {frequency})"),
+            format!("√(({impedance})² − ({resistance})²) / (2π × {frequency})"),
             Amount::of("inductance", inductance),
         )
-        .answer_by("I² R", format!("{current}² × {resistance}"), Amount::of("heat when held", losses))
+        .answer_by("I² R", format!("({current})² × {resistance}"), Amount::of("heat when held", losses))
         .answer_by("V × I", format!("{volts} × {current}"), Amount::of("apparent power", apparent))
         .answer_by(
             "P / S",
@@ -71,7 +71,7 @@ pub fn sum(volts: Volts, current: Amperes, resistance: Ohms, frequency: Hertz) -
         .answer_by("V / R", format!("{volts} / {resistance}"), Amount::of("current on DC of the same volts", on_dc))
         .answer_by(
             "V² / R",
-            format!("{volts}² / {resistance}"),
+            format!("({volts})² / {resistance}"),
             Amount::of("heat on DC of the same volts", volts * on_dc),
         )
         .caution("with the armature stuck open it draws several times this current and burns")

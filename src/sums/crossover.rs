@@ -135,7 +135,7 @@ pub fn sum(speaker: Ohms, at: Hertz, slope: Slope, power: Option<Watts>) -> Resu
             Amount::of("peak across the capacitor at most", peak),
         );
         if let Some(rating) = ratings::capacitor_voltage(peak) {
-            sum = sum.answer(Amount::of("capacitor rating", rating));
+            sum = sum.answer(Amount::of("capacitor rating at least", rating));
         }
     }
     Ok(sum

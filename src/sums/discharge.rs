@@ -75,7 +75,7 @@ pub fn sum(capacitor: Farads, bleeder: Ohms, from: Volts, to: Volts) -> Result<S
         );
     let heat = Watts::new(from.value() * from.value() / bleeder.value());
     Ok(stored(sum, capacitor, from)
-        .answer_by("V² / R", format!("{from}² / {bleeder}"), Amount::of("heat in the bleeder", heat))
+        .answer_by("V² / R", format!("({from})² / {bleeder}"), Amount::of("heat in the bleeder", heat))
         .caution("a bleeder can be open: measure before touching, whatever the clock says"))
 }
 
@@ -109,7 +109,7 @@ pub fn bleeder_sum(capacitor: Farads, from: Volts, to: Volts, within: Seconds) -
                 format!("{preferred} × {capacitor} × ln({from} / {to})"),
                 Amount::of("waiting time with it", time(capacitor, preferred, from, to)),
             )
-            .answer_by("V² / R", format!("{from}² / {preferred}"), Amount::of("heat in it", heat));
+            .answer_by("V² / R", format!("({from})² / {preferred}"), Amount::of("heat in it", heat));
         if let Some(rating) = ratings::resistor_power(heat) {
             sum = sum.answer(Amount::of("resistor rating", rating));
         }
@@ -121,7 +121,7 @@ pub fn bleeder_sum(capacitor: Farads, from: Volts, to: Volts, within: Seconds) -
 fn stored(sum: Sum, capacitor: Farads, from: Volts) -> Sum {
     let joules = energy(capacitor, from);
     let coulombs = capacitor.value() * from.value();
-    sum.answer_by("C V² / 2", format!("{capacitor} × {from}² / 2"), Amount::number("stored energy", joules, "J"))
+    sum.answer_by("C V² / 2", format!("{capacitor} × ({from})² / 2"), Amount::number("stored energy", joules, "J"))
         .answer_by("C × V", format!("{capacitor} × {from}"), Amount::number("stored charge", coulombs, "C"))
         .caution_if(
             joules >= 1.0,

@@ -123,7 +123,7 @@ fn judge_rating(judgement: &mut Judgement, called: Amperes, offered: Amperes) {
             Verdict::Refused,
             format!(
                 "{offered} is {} times the {called} called for: wire and coils burn before it opens",
-                significant(ratio, 2)
+                significant(ratio, 3)
             ),
         );
     } else if ratio < 0.999 {

@@ -137,7 +137,7 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
             Amount::of("DC meter reads", average),
         )
         .answer(Amount::of("true RMS", rms))
-        .answer_by("√(RMS² − average²)", format!("√({rms}² − {average}²)"), Amount::of("AC part, RMS", ripple))
+        .answer_by("√(RMS² − average²)", format!("√(({rms})² − ({average})²)"), Amount::of("AC part, RMS", ripple))
         .caution("behind a coil without its diode the average is lower, since current and wave are cut differently"))
 }
 

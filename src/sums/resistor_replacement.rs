@@ -3,7 +3,7 @@
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::{e_series::Series, ratings};
-use crate::spec::units::{Ohms, Watts};
+use crate::spec::units::{Ohms, Watts, significant};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
@@ -97,7 +97,7 @@ pub fn sum(value: Ohms, tolerance: f64, heat: Option<Watts>, rated: Option<Watts
     if let Some(nearest) = Series::E12.nearest(value.value()).map(Ohms::new) {
         let off = 100.0 * (nearest / value - 1.0);
         let verdict = if off.abs() <= tolerance { Verdict::Accepted } else { Verdict::Refused };
-        judgement.add(verdict, format!("{nearest} (E12) is {off:+.1} % off"));
+        judgement.add(verdict, format!("{nearest} (E12) is {} % off", significant(off, 3)));
         sum = sum.answer(Amount::of("nearest E12", nearest)).answer(Amount::number("off by", off, "%"));
     }
     if let Some(pair) = nearest_pair(value) {

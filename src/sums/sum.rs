@@ -217,9 +217,9 @@ impl fmt::Display for Sum {
         writeln!(f, "{}\n", self.title)?;
         write_amounts(f, &self.results)?;
         if let Some(judgement) = &self.judgement {
-            writeln!(f, "  {}", judgement.verdict)?;
+            writeln!(f, "\nverdict: {}", judgement.verdict)?;
             for reason in &judgement.reasons {
-                writeln!(f, "  - {reason}")?;
+                writeln!(f, "  {reason}")?;
             }
         }
         if !self.given.is_empty() {

@@ -77,8 +77,8 @@ pub fn sum(
         .given("current", current)
         .given("at", at)
         .step(
-            "from the table or ρ / A",
-            format!("{cold} at 20 °C, {per_metre} warm"),
+            "r20 × (234.5 + T) / 254.5",
+            format!("{cold} × {} / 254.5", 234.5 + at.value()),
             Amount::of("ohms a metre", per_metre),
         )
         .answer_by("r × length", format!("{per_metre}/m × {length}"), Amount::of("wire resistance", resistance))

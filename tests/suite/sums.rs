@@ -741,6 +741,13 @@ mod asking {
     }
 
     #[test]
+    fn large_capacitors_print_in_microfarads() {
+        // Common practice, no source: on old drawings mF stands for microfarad.
+        let sum = sum("discharge", "capacitor=10mF bleeder=1kohm from=35V");
+        assert_eq!(sum.given[0].text, "10000 µF");
+    }
+
+    #[test]
     fn names_are_unique() {
         let mut names: Vec<_> = sums::ALL.iter().map(|entry| entry.name).collect();
         names.sort_unstable();
