@@ -90,6 +90,9 @@ impl Feed {
         let mut cycle = self.cycle(start, load);
         for _ in 0..50 {
             let step = (cycle.end - start) / (1.0 - cycle.slope);
+            if !step.is_finite() {
+                break; // a reservoir so large that a cycle does not move it
+            }
             start = (start + step).max(0.0);
             cycle = self.cycle(start, load);
             if step.abs() <= 1e-12 * start.abs().max(1e-3) {

@@ -127,6 +127,11 @@ pub enum SumError {
         /// What was expected, such as `a voltage such as 24 V`.
         expected: String,
     },
+    /// An answer is beyond all numbers.
+    Endless {
+        /// The answer.
+        amount: String,
+    },
     /// The input is readable but the sum makes no sense with it.
     Unsuitable {
         /// The input.
@@ -150,6 +155,7 @@ impl fmt::Display for SumError {
             Self::Unreadable { name, found, expected } => {
                 write!(f, "`{name}` should be {expected}, found `{found}`")
             }
+            Self::Endless { amount } => write!(f, "with these values the {amount} is beyond any number"),
             Self::Unsuitable { name, found, expected } => write!(f, "`{name}` must be {expected}, found {found}"),
         }
     }
@@ -172,6 +178,7 @@ impl SumError {
             }),
             Self::NotAPair { .. } => Some("write the name of the input, an equals sign, and the value".into()),
             Self::Quantity { flaw, .. } => flaw.hints().into_iter().next(),
+            Self::Endless { .. } => Some("check the units of the inputs".into()),
             Self::Unreadable { .. } | Self::Unsuitable { .. } | Self::Missing { .. } | Self::Repeated { .. } => None,
         }
     }

@@ -83,5 +83,15 @@ pub fn find(name: &str) -> Result<&'static Entry, SumError> {
 pub fn run(name: &str, words: &[String]) -> Result<Sum, Vec<SumError>> {
     let entry = find(name).map_err(|error| vec![error])?;
     let given = Given::from_words(entry, words)?;
-    (entry.compute)(&given).map_err(|error| vec![error])
+    (entry.compute)(&given).and_then(finite).map_err(|error| vec![error])
+}
+
+/// Refuses a sum whose inputs lie so far apart that an answer is no number any more.
+fn finite(sum: Sum) -> Result<Sum, SumError> {
+    let amounts = sum.results.iter().chain(sum.steps.iter().map(|step| &step.result));
+    let endless = amounts.into_iter().find(|amount| amount.value.is_some_and(|value| !value.is_finite()));
+    match endless.map(|amount| amount.name.clone()) {
+        Some(amount) => Err(SumError::Endless { amount }),
+        None => Ok(sum),
+    }
 }

@@ -740,6 +740,59 @@ mod asking {
         }
     }
 
+    /// What to type for a quantity of this size.
+    fn quantity(form: &str, size: f64) -> Option<String> {
+        let unit = match form {
+            "voltage" => "V",
+            "current" => "A",
+            "resistance" | "resistance or capacitance" => "ohm",
+            "resistance,resistance,..." => return Some(format!("{size}ohm,{}ohm", size * 3.0)),
+            "power" => "W",
+            "capacitance" => "F",
+            "inductance" => "H",
+            "frequency" => "Hz",
+            "time" => "s",
+            "length" => "m",
+            "temperature" => "°C",
+            "cross-section or AWG" => "mm2",
+            "decibels" => "dB",
+            "per cent" | "20|10|5|2|1" => "",
+            _ => return None,
+        };
+        Some(format!("{size}{unit}"))
+    }
+
+    #[test]
+    fn wild_values_are_answered_with_numbers_or_refused() {
+        // A simple linear congruence (Numerical Recipes' constants) draws the sizes: the same ones in every run.
+        let mut state = 20_260_105_u32;
+        let mut draw = |choices: &[f64]| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            choices[(state >> 16) as usize % choices.len()]
+        };
+        let sizes = [1e-12, 1e-6, 0.001, 0.5, 1.0, 24.0, 47.0, 1e3, 1e6, 1e12, 0.0, -5.0];
+        let mut answered = 0;
+        for entry in sums::ALL {
+            for _ in 0..300 {
+                let words: Vec<String> = entry
+                    .inputs
+                    .iter()
+                    .filter_map(|input| Some(format!("{}={}", input.name, quantity(input.form, draw(&sizes))?)))
+                    .chain((entry.name == "colour-code").then(|| "bands=red-red-red".to_string()))
+                    .collect();
+                let Ok(done) = sums::run(entry.name, &words) else { continue };
+                answered += 1;
+                let amounts = done.results.iter().chain(done.steps.iter().map(|step| &step.result));
+                for amount in amounts {
+                    assert!(amount.value.is_none_or(f64::is_finite), "{words:?}: {amount:?}");
+                }
+                let text = done.to_string();
+                assert!(!text.contains("NaN") && !text.contains("inf ") && !text.contains("–"), "{words:?}\n{text}");
+            }
+        }
+        assert!(answered > 1_000, "only {answered} were answered");
+    }
+
     #[test]
     fn large_capacitors_print_in_microfarads() {
         // Common practice, no source: on old drawings mF stands for microfarad.
