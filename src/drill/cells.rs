@@ -63,12 +63,7 @@ pub fn booklet(
 }
 
 /// Texts of all checks of an exercise, stage after stage, then that of the second fault's symptom.
-fn texts(
-    set: &Set,
-    index: usize,
-    say: &dyn Fn(Showing) -> String,
-    symptom: &dyn Fn(usize) -> String,
-) -> Vec<String> {
+fn texts(set: &Set, index: usize, say: &dyn Fn(Showing) -> String, symptom: &dyn Fn(usize) -> String) -> Vec<String> {
     let stages = &set.exercises[index].stages;
     let mut texts: Vec<String> =
         stages.iter().flat_map(|stage| stage.checks.iter().map(|check| say(check.showing))).collect();

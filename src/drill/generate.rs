@@ -44,7 +44,8 @@ pub fn generate(
         pairs(&material, &pool, wanted, request, &mut chance)
     } else {
         let fits = |one: &&Candidate| {
-            wanted.is_none_or(|sequence| one.sequence == sequence) && request.level.is_none_or(|level| one.level == level)
+            wanted.is_none_or(|sequence| one.sequence == sequence)
+                && request.level.is_none_or(|level| one.level == level)
         };
         let one_each = in_turn(pool.iter().filter(fits).cloned().collect(), &mut chance);
         one_each.into_iter().map(|one| vec![one]).collect()
@@ -210,8 +211,9 @@ fn patient<'a>(material: &Material<'a>, sequence: SequenceId, faults: &[&'a Faul
     let dictionary = &material.findings.dictionary;
     let changes: Vec<Change> = faults.iter().flat_map(|fault| fault.changes.iter().copied()).collect();
     let outcome = material.solver.faulted(material.solution, sequence, &changes);
-    let numbers: Vec<usize> =
-        (0..dictionary.faults.len()).filter(|&index| faults.iter().any(|fault| **fault == dictionary.faults[index])).collect();
+    let numbers: Vec<usize> = (0..dictionary.faults.len())
+        .filter(|&index| faults.iter().any(|fault| **fault == dictionary.faults[index]))
+        .collect();
     let effects = dictionary
         .sequences
         .iter()

@@ -41,7 +41,11 @@ impl Level {
     pub(super) fn of(fault: &Fault, checks: usize, places: usize) -> Self {
         let changed = matches!(
             fault.kind,
-            FaultKind::Missing | FaultKind::Reversed | FaultKind::HighValue | FaultKind::ShortedTurns | FaultKind::WrongFuse
+            FaultKind::Missing
+                | FaultKind::Reversed
+                | FaultKind::HighValue
+                | FaultKind::ShortedTurns
+                | FaultKind::WrongFuse
         );
         let resistive = fault.size.is_some_and(f64::is_finite);
         if changed || checks > FEW_CHECKS.1 || places >= MOST_ALIKE {

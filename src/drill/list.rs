@@ -28,7 +28,12 @@ pub(super) struct Offered {
 }
 
 /// All checks on offer, in the order in which a sheet lists them.
-pub(super) fn checks(material: &Material<'_>, sequence: SequenceId, order: &Order, chance: &mut Chance) -> Vec<Offered> {
+pub(super) fn checks(
+    material: &Material<'_>,
+    sequence: SequenceId,
+    order: &Order,
+    chance: &mut Chance,
+) -> Vec<Offered> {
     let suspects = order.suspects.len();
     let own = order.offers.iter().enumerate().map(|(index, offer)| Offered {
         kind: offer.kind,

@@ -53,9 +53,8 @@ fn of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<Candidate> 
     let dictionary = &material.findings.dictionary;
     let table = &dictionary.sequences[sequence.0];
     let rows = rows(order);
-    let earlier_work = |fault: usize| {
-        (0..sequence.0).all(|earlier| dictionary.sequences[earlier].effect(fault) == Effect::Works)
-    };
+    let earlier_work =
+        |fault: usize| (0..sequence.0).all(|earlier| dictionary.sequences[earlier].effect(fault) == Effect::Works);
     (0..order.suspects.len())
         .filter(|&suspect| {
             let fault = order.suspects[suspect];

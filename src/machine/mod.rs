@@ -8,8 +8,9 @@ mod resolve;
 
 use std::path::Path;
 
-use crate::spec::diagnostic::{Diagnostic, Report};
+use crate::spec::diagnostic::{Diagnostic, MOST_PROBLEMS, Place, Report, Severity};
 use crate::spec::inherit::{self, Loaded};
+use crate::spec::kind::Kind;
 use crate::spec::sources::Sources;
 use crate::spec::tree;
 use model::Machine;
@@ -66,6 +67,9 @@ fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refu
         problems.append(&mut found);
         machine
     });
+    if problems.len() >= MOST_PROBLEMS {
+        problems.push(Diagnostic::error(Kind::TooManyProblems, Place::new(file, 0, 0)));
+    }
     let report = Report::new(problems);
     match machine {
         Some(machine) if !report.has_errors() => {
@@ -76,5 +80,5 @@ fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refu
 }
 
 fn has_errors(problems: &[Diagnostic]) -> bool {
-    Report::new(problems.to_vec()).has_errors()
+    problems.iter().any(|problem| problem.severity == Severity::Error)
 }

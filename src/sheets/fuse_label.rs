@@ -64,8 +64,10 @@ fn rows(material: &Material<'_>, part: &Part) -> Vec<Row> {
     .flatten()
     .collect();
     let protects = fuse.protects.as_deref().or(part.label.as_deref()).unwrap_or_default();
-    let more: Vec<String> =
-        [form.join(" "), part.location.clone().unwrap_or_default()].into_iter().filter(|text| !text.is_empty()).collect();
+    let more: Vec<String> = [form.join(" "), part.location.clone().unwrap_or_default()]
+        .into_iter()
+        .filter(|text| !text.is_empty())
+        .collect();
     let row = |protects: &str, more: &str| Row {
         id: breakable(&part.id),
         called_for: called_for(material, fuse),

@@ -32,6 +32,9 @@ pub enum Severity {
     Warning,
 }
 
+/// Most problems that are gathered in one go. A file with more is not the file that was meant.
+pub const MOST_PROBLEMS: usize = 1000;
+
 /// One problem with its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnostic {

@@ -17,6 +17,10 @@ use super::tree::{self, Node, Table, Value};
 mod duplicates;
 mod merge;
 
+/// Most parts that a file may declare. The largest machines have some hundreds; the limit keeps a few careless ranges from
+/// filling the memory.
+const MOST_PARTS: usize = 50_000;
+
 /// Longest chain of bases.
 const DEEPEST_BASE: usize = 16;
 
@@ -94,6 +98,7 @@ fn hides_something(kind: &Kind) -> bool {
             | Kind::EmptyFile
             | Kind::BaseLoop { .. }
             | Kind::BaseTooDeep { .. }
+            | Kind::TooManyParts { .. }
     )
 }
 
@@ -189,12 +194,24 @@ fn short_name(path: &Path) -> String {
 
 /// Turns each table whose id is a range into one table for each name.
 fn spread_ranges(table: &mut Table, problems: &mut Vec<Diagnostic>) {
+    let mut count = 0;
     for (key, node) in &mut table.entries {
         if !NAMED.contains(&key.name.as_str()) {
             continue;
         }
         if let Value::List(items) = &mut node.value {
-            *items = std::mem::take(items).into_iter().flat_map(|item| spread(item, problems)).collect();
+            let mut spread_out = Vec::with_capacity(items.len());
+            for item in std::mem::take(items) {
+                let at = item.place;
+                let alike = spread(item, problems);
+                count += alike.len();
+                if count > MOST_PARTS {
+                    problems.push(Diagnostic::error(Kind::TooManyParts { limit: MOST_PARTS }, at));
+                    return;
+                }
+                spread_out.extend(alike);
+            }
+            *items = spread_out;
         }
     }
 }

@@ -19,6 +19,8 @@ pub enum Kind {
     BaseTooDeep { limit: usize },
     NothingToRemove { name: String, nearest: Option<String> },
     RemoveWithoutBase,
+    TooManyProblems,
+    TooManyParts { limit: usize },
     // TOML and keys.
     Syntax { message: String },
     UnknownKey { section: &'static str, key: String, nearest: Option<String>, known: Vec<String> },
@@ -62,6 +64,7 @@ pub enum Kind {
     NoContacts,
     SegmentTwice { segment: String },
     EmptyRing { ring: String },
+    TooManyRings { limit: usize },
     ReleaseAboveOperate { id: String },
     PowerFactor { found: String },
     UnknownPreset { found: String, nearest: Option<String> },

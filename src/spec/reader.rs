@@ -5,7 +5,7 @@
 
 use serde_json::Value as Json;
 
-use super::diagnostic::{Diagnostic, Place};
+use super::diagnostic::{Diagnostic, MOST_PROBLEMS, Place};
 use super::kind::Kind;
 use super::quantity::Flaw;
 use super::sources::Sources;
@@ -47,7 +47,9 @@ impl<'a> Reader<'a> {
 
     /// Leaves a message about a place.
     pub fn error(&mut self, kind: Kind, at: Place) {
-        self.problems.push(Diagnostic::error(kind, at));
+        if self.problems.len() < MOST_PROBLEMS {
+            self.problems.push(Diagnostic::error(kind, at));
+        }
     }
 
     /// Leaves a message about a stretch of a text value.

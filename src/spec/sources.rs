@@ -12,9 +12,9 @@ use codespan_reporting::files::SimpleFiles;
 use super::diagnostic::{Diagnostic, Place};
 use super::kind::Kind;
 
-/// Largest file that is taken for a spec, in bytes. The largest machines need some tens of thousands; the limit keeps a
+/// Largest file that is taken for a spec, in bytes. The largest machines need some ten thousands; the limit keeps a
 /// wrong file name from filling the memory.
-pub const LARGEST_FILE: usize = 4 << 20;
+pub const LARGEST_FILE: usize = 1 << 20;
 
 /// All files that were read in a run: names and texts.
 #[derive(Debug, Clone, Default)]

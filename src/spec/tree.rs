@@ -2,7 +2,7 @@
 //! other.
 //!
 //! The TOML reader recovers from syntax errors, so one run reports several. Text values remember only where they stand;
-//! [`inside_text`] maps a stretch of the text they mean back to the bytes of the file, through escapes and line ends.
+//! [`TextPlaces`] maps a stretch of the text they mean back to the bytes of the file, through escapes and line ends.
 
 use std::ops::Range;
 
@@ -168,16 +168,55 @@ fn node_to_json(node: &Node) -> Json {
 /// byte range of the text that it means.
 #[must_use]
 pub fn inside_text(sources: &Sources, at: Place, inside: Range<usize>) -> Place {
-    let raw = sources.slice(at);
-    let (Some(start), Some(end)) = (raw_offset(raw, inside.start), raw_offset(raw, inside.end)) else {
-        return at;
-    };
-    Place::new(at.file, at.start + start, at.start + end.max(start))
+    TextPlaces::new(sources, at).place(inside)
 }
 
-/// Offset in the raw TOML string, quotes included, of a byte offset in the text it means.
-fn raw_offset(raw: &str, wanted: usize) -> Option<usize> {
-    let quote = raw.chars().next().filter(|quote| matches!(quote, '"' | '\''))?;
+/// From a text value back to the file, for values in which many stretches are looked up.
+#[derive(Debug)]
+pub struct TextPlaces {
+    at: Place,
+    offsets: Offsets,
+}
+
+/// Offsets in the raw TOML string, quotes included, of byte offsets in the text that it means.
+#[derive(Debug)]
+enum Offsets {
+    /// Without escapes they differ by the opening quotes.
+    Shift(usize),
+    /// With escapes each has its own.
+    Table(Vec<usize>),
+    /// The value is no string.
+    Unknown,
+}
+
+impl TextPlaces {
+    /// Prepares to look up stretches of the value at a place.
+    #[must_use]
+    pub fn new(sources: &Sources, at: Place) -> Self {
+        Self { at, offsets: offsets(sources.slice(at)) }
+    }
+
+    /// Where a stretch of the text stands in the file.
+    #[must_use]
+    pub fn place(&self, inside: Range<usize>) -> Place {
+        let offset = |meant: usize| match &self.offsets {
+            Offsets::Shift(shift) => Some(meant + shift),
+            Offsets::Table(table) => table.get(meant).copied(),
+            Offsets::Unknown => None,
+        };
+        match (offset(inside.start), offset(inside.end)) {
+            (Some(start), Some(end)) => {
+                Place::new(self.at.file, self.at.start + start, (self.at.start + end.max(start)).min(self.at.end))
+            }
+            _ => self.at,
+        }
+    }
+}
+
+fn offsets(raw: &str) -> Offsets {
+    let Some(quote) = raw.chars().next().filter(|quote| matches!(quote, '"' | '\'')) else {
+        return Offsets::Unknown;
+    };
     let triple = [quote; 3].iter().collect::<String>();
     let multi_line = raw.starts_with(&triple) && raw.len() >= 6;
     let mut position = if multi_line { 3 } else { 1 };
@@ -185,18 +224,18 @@ fn raw_offset(raw: &str, wanted: usize) -> Option<usize> {
         // A line end right after the opening quotes is not part of the text.
         position += ["\r\n", "\n"].iter().find(|end| raw[position..].starts_with(**end)).map_or(0, |end| end.len());
     }
-    let mut meant = 0;
-    loop {
-        if quote == '"' {
-            position += skipped_line_end(&raw[position..]);
-        }
-        if meant >= wanted {
-            return Some(position);
-        }
-        let (raw_length, length) = next_character(&raw[position..], quote == '"')?;
-        position += raw_length;
-        meant += length;
+    if quote == '\'' || !raw.contains('\\') {
+        return Offsets::Shift(position);
     }
+    let mut table = Vec::with_capacity(raw.len());
+    loop {
+        position += skipped_line_end(&raw[position..]);
+        let Some((raw_length, length)) = next_character(&raw[position..]) else { break };
+        table.extend(std::iter::repeat_n(position, length));
+        position += raw_length;
+    }
+    table.push(raw.len());
+    Offsets::Table(table)
 }
 
 /// Length of a backslash at the end of a line with all white space that it swallows; zero if there is none.
@@ -209,10 +248,10 @@ fn skipped_line_end(raw: &str) -> usize {
     if swallowed.contains('\n') { 1 + swallowed.len() } else { 0 }
 }
 
-/// Raw length and meant length in bytes of the next character of a TOML string.
-fn next_character(raw: &str, escapes: bool) -> Option<(usize, usize)> {
+/// Raw length and meant length in bytes of the next character of a TOML string with escapes.
+fn next_character(raw: &str) -> Option<(usize, usize)> {
     let first = raw.chars().next()?;
-    if first != '\\' || !escapes {
+    if first != '\\' {
         return Some((first.len_utf8(), first.len_utf8()));
     }
     let digits = match raw.chars().nth(1)? {

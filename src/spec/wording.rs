@@ -68,6 +68,8 @@ impl Display for Kind {
             Self::BaseLoop { chain } => write!(f, "the specs build on each other in a circle: {}", chain.join(" → ")),
             Self::BaseTooDeep { limit } => write!(f, "more than {limit} specs build on each other"),
             Self::NothingToRemove { name, .. } => write!(f, "the base has no `{name}` to remove"),
+            Self::TooManyProblems => write!(f, "there are more problems than can be listed"),
+            Self::TooManyParts { limit } => write!(f, "the ranges of this file stand for more than {limit} parts"),
             Self::RemoveWithoutBase => {
                 write!(f, "`remove` has nothing to remove from without a `base`")
             }
@@ -171,6 +173,7 @@ impl Display for Kind {
             Self::SegmentTwice { segment } => {
                 write!(f, "segment `{segment}` is named twice in this selector")
             }
+            Self::TooManyRings { limit } => write!(f, "a selector has at most {limit} rings"),
             Self::EmptyRing { ring } => write!(f, "ring `{ring}` has no segments"),
             Self::ReleaseAboveOperate { id } => {
                 write!(f, "`{id}` lets go at a higher voltage than it operates at")

@@ -301,17 +301,28 @@ fn check_faces(pages: &[Marked], width: f64, height: f64, least_size: f64, what:
                 bottom: card.bottom - SEALED,
             };
             let hole = page.shapes.iter().map(|(area, _)| *area).find(|area| {
-                (area.width() - 5.0).abs() < FINENESS && (area.height() - 5.0).abs() < FINENESS && area.inside(&card, 0.0)
+                (area.width() - 5.0).abs() < FINENESS
+                    && (area.height() - 5.0).abs() < FINENESS
+                    && area.inside(&card, 0.0)
             });
             let on_card: Vec<_> = page.letters.iter().filter(|letters| letters.area.overlaps(&card, 0.0)).collect();
             assert!(!on_card.is_empty(), "{what}: an empty face");
             for letters in &on_card {
-                assert!(letters.area.inside(&free, FINENESS), "{what}: `{}` is in the sealed border: {:?}", letters.text, letters.area);
+                assert!(
+                    letters.area.inside(&free, FINENESS),
+                    "{what}: `{}` is in the sealed border: {:?}",
+                    letters.text,
+                    letters.area
+                );
                 assert!(letters.size >= least_size - 1e-6, "{what}: `{}` in {} pt", letters.text, letters.size);
                 if let Some(hole) = hole {
                     let middle = ((hole.left + hole.right) / 2.0, (hole.top + hole.bottom) / 2.0);
                     let distance = letters.area.distance(middle);
-                    assert!(distance >= HOLE_ZONE - FINENESS, "{what}: `{}` is {distance} mm from the hole", letters.text);
+                    assert!(
+                        distance >= HOLE_ZONE - FINENESS,
+                        "{what}: `{}` is {distance} mm from the hole",
+                        letters.text
+                    );
                 }
             }
             nothing_overlaps(&on_card, what);
@@ -351,8 +362,10 @@ fn check_complete(filling: &Filling, pages: &[Marked], what: &str) {
     let text = all_letters(pages);
     let mut expected: Vec<String> = Vec::new();
     expected.extend((0..filling.fuses).map(|at| format!("F{at}T3.15A{}", without_blanks(&name(filling, at)))));
-    expected.extend((0..filling.coils).map(|at| format!("K{at}120Ω108…132Ω○{}", without_blanks(&name(filling, at + 5)))));
-    expected.extend((0..filling.sequences).map(|at| format!("{}{}K1,K3", at + 1, without_blanks(&name(filling, at + 9)))));
+    expected
+        .extend((0..filling.coils).map(|at| format!("K{at}120Ω108…132Ω○{}", without_blanks(&name(filling, at + 5)))));
+    expected
+        .extend((0..filling.sequences).map(|at| format!("{}{}K1,K3", at + 1, without_blanks(&name(filling, at + 9)))));
     if filling.sequences > 1 {
         expected.extend((0..filling.points).map(|at| format!("TP{at}dc")));
     }
@@ -423,7 +436,8 @@ fn bare_cards_are_pages_of_their_own_size() {
         let body = body(&USUAL, size, paper, &options);
         let press = PressOptions { words: language("en"), ..PressOptions::default() };
         let base = Base::embedded().expect("built in");
-        let (document, _) = press::lay_out(base, &sheet(DocumentKind::BenchCard, body, paper), &press).expect("laid out");
+        let (document, _) =
+            press::lay_out(base, &sheet(DocumentKind::BenchCard, body, paper), &press).expect("laid out");
         for page in document.pages() {
             let size = page.frame.size();
             assert!((size.x.to_mm() - width).abs() < 0.01 && (size.y.to_mm() - height).abs() < 0.01);
@@ -463,7 +477,8 @@ fn fuse_labels_are_bank_cards() {
     // ISO/IEC 7810 ID-1: 85.60 mm by 53.98 mm.
     for (fuses, letters, solid) in [(1, 1, false), (7, 24, false), (60, 60, false), (3, 200, false), (3, 200, true)] {
         let text = fuses_in_a_row(fuses, letters, solid);
-        let opened = machine::from_text("row.toml", &text).unwrap_or_else(|refused| panic!("{}", refused.report.render(&refused.sources, false)));
+        let opened = machine::from_text("row.toml", &text)
+            .unwrap_or_else(|refused| panic!("{}", refused.report.render(&refused.sources, false)));
         let solver = Solver::new(&opened.machine).expect("it can be solved");
         let solution = solver.solve(Effort::Nominal);
         let options = SheetOptions {
@@ -474,7 +489,14 @@ fn fuse_labels_are_bank_cards() {
             shop: None,
             card: CardOptions::default(),
         };
-        let material = Material { machine: &opened.machine, solution: &solution, options: &options, solver: &solver, audit: &[], findings: None };
+        let material = Material {
+            machine: &opened.machine,
+            solution: &solution,
+            options: &options,
+            solver: &solver,
+            audit: &[],
+            findings: None,
+        };
         let pages = pages(&fuse_label::compose(&material));
         check_faces(&pages, 85.60, 53.98, 10.0, &format!("{fuses} fuses of {letters} letters"));
         let text = all_letters(&pages);

@@ -105,7 +105,12 @@ fn solve_prints_readings_that_follow_from_ohms_law() {
     let bus = 28.0 * total / (total + 0.6);
     let expected = [("TP1", bus), ("TP3", bus * 22.0 / 26.7)];
     for (point, volts) in expected {
-        let reading = coin["readings"].as_array().expect("readings").iter().find(|reading| reading["at"] == point).expect("a point");
+        let reading = coin["readings"]
+            .as_array()
+            .expect("readings")
+            .iter()
+            .find(|reading| reading["at"] == point)
+            .expect("a point");
         let nominal = reading["nominal"].as_f64().expect("a number");
         assert!((nominal + volts).abs() < 0.5, "{point}: {nominal}, by hand −{volts}");
         let band = (reading["min"].as_f64().expect("min"), reading["max"].as_f64().expect("max"));
@@ -131,7 +136,9 @@ fn solve_with_a_fault_shows_the_faulty_machine_without_bands() {
         assert!(reading["nominal"].as_f64().expect("a number").abs() < 0.01, "nothing behind an open fuse: {reading}");
         assert!(reading["min"].is_null() && reading["max"].is_null());
     }
-    bench.run(&["solve", "plover.toml", "--fault", "F9=open"]).complains(2, &["no part or contact `F9`", "did you mean `F1`?"]);
+    bench
+        .run(&["solve", "plover.toml", "--fault", "F9=open"])
+        .complains(2, &["no part or contact `F9`", "did you mean `F1`?"]);
     bench.run(&["solve", "plover.toml", "--fault", "F1=dirty"]).complains(2, &["`F1` cannot be `dirty`", "blown"]);
     bench.run(&["solve", "plover.toml", "--fault", "F1"]).complains(2, &["such as `F2=open`"]);
 }
@@ -185,7 +192,11 @@ fn a_run_that_fails_leaves_earlier_files_as_they_were() {
         .complains(2, &["other.toml", "nothing was written"]);
     let after: Vec<Vec<u8>> =
         bench.files("paper").iter().map(|name| fs::read(bench.path(&format!("paper/{name}"))).expect("read")).collect();
-    assert_eq!(bench.files("paper"), ["plover-6-fuse-label.pdf", "plover-7-fuse-label.pdf"], "no temporary files either");
+    assert_eq!(
+        bench.files("paper"),
+        ["plover-6-fuse-label.pdf", "plover-7-fuse-label.pdf"],
+        "no temporary files either"
+    );
     assert!(before == after);
 }
 
@@ -261,12 +272,14 @@ fn page_options_that_cannot_be_are_refused() {
 #[test]
 fn a_shop_profile_gives_paper_and_language_and_says_what_is_wrong() {
     let bench = Bench::new();
-    let logo = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40\" height=\"20\"><rect width=\"40\" height=\"20\"/></svg>";
+    let logo =
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"40\" height=\"20\"><rect width=\"40\" height=\"20\"/></svg>";
     bench.write("logo.svg", logo);
     bench.write("shop.toml", "name = \"Pier Workshop\"\nlogo = \"logo.svg\"\nlanguage = \"de\"\npaper = \"letter\"\n");
     let ran = bench.run(&["build", "plover.toml", "--only", "job-sheet", "--out", "paper", "--png", "--dpi", "72"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let picture = fs::read(bench.path("paper/plover-6-job-sheet-1.png")).or_else(|_| fs::read(bench.path("paper/plover-6-job-sheet-01.png")));
+    let picture = fs::read(bench.path("paper/plover-6-job-sheet-1.png"))
+        .or_else(|_| fs::read(bench.path("paper/plover-6-job-sheet-01.png")));
     let picture = picture.expect("a picture");
     // Letter at 72 dots an inch.
     assert_eq!(u32::from_be_bytes(picture[16..20].try_into().expect("four bytes")), 612);
@@ -337,7 +350,11 @@ fn a_pack_can_be_printed_again_from_itself() {
 fn printed_code(folder: &Path) -> Option<String> {
     let output = Command::new("pdftotext").arg(folder.join("plover-6-fuse-label.pdf")).arg("-").output().ok()?;
     let text = String::from_utf8(output.stdout).ok()?;
-    let is_code = |word: &&str| word.len() == 9 && word.as_bytes()[4] == b'-' && word.bytes().all(|byte| byte == b'-' || byte.is_ascii_uppercase() || byte.is_ascii_digit());
+    let is_code = |word: &&str| {
+        word.len() == 9
+            && word.as_bytes()[4] == b'-'
+            && word.bytes().all(|byte| byte == b'-' || byte.is_ascii_uppercase() || byte.is_ascii_digit())
+    };
     text.split_whitespace().find(is_code).map(str::to_string)
 }
 

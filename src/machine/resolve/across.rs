@@ -64,7 +64,7 @@ fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
         let first = builder.elements[used.0].at;
         let name = builder.parts[part.0].id.clone();
         let kind = Kind::AcrossAndInRun { name, across: reference.name.value.clone() };
-        builder.problems.push(Diagnostic::error(kind, reference.name.place).with(first, "wired in here"));
+        builder.report(Diagnostic::error(kind, reference.name.place).with(first, "wired in here"));
         return;
     }
     let element = &builder.elements[target.0];

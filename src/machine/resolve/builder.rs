@@ -4,8 +4,9 @@ use std::collections::{HashMap, HashSet};
 
 use super::joints::{Joints, Naming, Point};
 use crate::machine::model::{ElementId, Law, Part, PartId, PartKind};
-use crate::spec::diagnostic::{Diagnostic, Place};
+use crate::spec::diagnostic::{Diagnostic, MOST_PROBLEMS, Place};
 use crate::spec::kind::Kind;
+use crate::spec::reader::nearest;
 use crate::spec::sources::Sources;
 
 /// One way through a part: two terminals and what lies between them.
@@ -103,6 +104,8 @@ pub(super) struct Builder<'a> {
     pub(super) broken_wiring: bool,
     /// Words of routes that have a message: what is named there may be in a run once that is mended.
     pub(super) mentioned: HashSet<String>,
+    /// How many wires have a name.
+    pub(super) wires: usize,
     /// Whether a run has no route at all.
     pub(super) route_missing: bool,
 }
@@ -124,16 +127,24 @@ impl<'a> Builder<'a> {
             doubtful: Vec::new(),
             broken_wiring: false,
             mentioned: HashSet::new(),
+            wires: 0,
             route_missing: false,
         }
     }
 
     pub(super) fn error(&mut self, kind: Kind, at: Place) {
-        self.problems.push(Diagnostic::error(kind, at));
+        self.report(Diagnostic::error(kind, at));
     }
 
     pub(super) fn warning(&mut self, kind: Kind, at: Place) {
-        self.problems.push(Diagnostic::warning(kind, at));
+        self.report(Diagnostic::warning(kind, at));
+    }
+
+    /// Leaves a message, unless there are so many that nobody reads on.
+    pub(super) fn report(&mut self, problem: Diagnostic) {
+        if self.problems.len() < MOST_PROBLEMS {
+            self.problems.push(problem);
+        }
     }
 
     /// Adds a part with the ways through it. A part without a name has a message already.
@@ -159,7 +170,7 @@ impl<'a> Builder<'a> {
             Some(Name::Part(part)) => {
                 let first = self.parts[part.0].place;
                 let kind = Kind::Duplicate { what: "name", name: name.into() };
-                self.problems.push(Diagnostic::error(kind, place).with(first, "first defined here"));
+                self.report(Diagnostic::error(kind, place).with(first, "first defined here"));
                 return None;
             }
             None => {}
@@ -171,12 +182,26 @@ impl<'a> Builder<'a> {
 
     /// The known name nearest to a wrong one.
     pub(super) fn nearest(&self, wrong: &str) -> Option<String> {
-        crate::spec::reader::nearest(wrong, self.known.iter().map(String::as_str))
+        let known = self.known.iter().map(String::as_str);
+        self.worth_looking().then(|| nearest(wrong, known)).flatten()
+    }
+
+    /// Comparing a wrong name with every known one takes its time: after so many there is something else amiss.
+    fn worth_looking(&self) -> bool {
+        self.problems.len() < MOST_PROBLEMS / 10
     }
 
     /// The known part whose name is nearest to a wrong one.
     pub(super) fn nearest_part(&self, wrong: &str) -> Option<String> {
-        crate::spec::reader::nearest(wrong, self.parts.iter().map(|part| part.id.as_str()))
+        let parts = self.parts.iter().filter(|part| !matches!(part.kind, PartKind::Wire(_)));
+        self.worth_looking().then(|| nearest(wrong, parts.map(|part| part.id.as_str()))).flatten()
+    }
+
+    /// The known test point whose name is nearest to a wrong one.
+    pub(super) fn nearest_test_point(&self, wrong: &str) -> Option<String> {
+        let is_point = |name: &&String| matches!(self.names.get(*name), Some(Name::Point(_)));
+        let points = self.known.iter().filter(is_point).map(String::as_str);
+        self.worth_looking().then(|| nearest(wrong, points)).flatten()
     }
 
     pub(super) fn part_named(&self, name: &str) -> Option<PartId> {

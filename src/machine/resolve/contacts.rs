@@ -15,6 +15,9 @@ use crate::spec::range;
 use crate::spec::units::Ohms;
 use crate::spec::values::{Entries, Located, Quantity};
 
+/// Most rings of a selector.
+const MOST_RINGS: usize = 16;
+
 /// Joint of the wiper of a selector.
 pub(super) const WIPER: &str = "W";
 
@@ -122,7 +125,7 @@ fn check_terminals(builder: &mut Builder<'_>, names: &[&str], at: Place, seen: &
     for name in names {
         if let Some((_, first)) = seen.iter().find(|(known, _)| known == name) {
             let terminal = (*name).to_string();
-            builder.problems.push(match first {
+            builder.report(match first {
                 Some(first) => {
                     Diagnostic::error(Kind::TerminalOfTwoContacts { terminal }, at).with(*first, "first used here")
                 }
@@ -156,7 +159,10 @@ pub(super) fn selector(builder: &mut Builder<'_>, section: &SelectorSection) -> 
     let mut rings: Vec<(String, Vec<String>)> = Vec::new();
     let mut seen: Vec<String> = vec![WIPER.into()];
     let mut links = Vec::new();
-    for (name, segments) in &section.rings.0 {
+    if section.rings.0.len() > MOST_RINGS {
+        builder.error(Kind::TooManyRings { limit: MOST_RINGS }, section.id.place);
+    }
+    for (name, segments) in section.rings.0.iter().take(MOST_RINGS) {
         let segments = segment_names(builder, segments, &mut seen);
         if segments.is_empty() {
             builder.error(Kind::EmptyRing { ring: name.value.clone() }, name.place);

@@ -31,7 +31,7 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
     let notes = steps::notes(&mut builder, document, &test_points, &sequences, &part_notes);
     let fault_overrides = steps::fault_overrides(&mut builder, document);
     let mut joints = numbering.joints(&builder);
-    label_joints(&mut joints, document, &test_points);
+    label_joints(&builder, &numbering, &mut joints, document);
     let elements = elements(&builder, &numbering);
     let runs = runs(&builder, &numbering);
     renumber_parts(&mut builder, &numbering);
@@ -244,17 +244,14 @@ fn renumber_parts(builder: &mut Builder<'_>, numbering: &Numbering) {
 }
 
 /// What the description says of a joint, or of a test point there.
-fn label_joints(joints: &mut [Joint], document: &Document, test_points: &[TestPoint]) {
-    for section in &document.joint {
-        if let Some(joint) = joints.iter_mut().find(|joint| joint.named && joint.name == section.id.name) {
-            joint.label.clone_from(&section.label);
-        }
-    }
-    for section in &document.test_point {
-        let Some(point) = test_points.iter().find(|point| point.id == section.id.name) else { continue };
-        let label = &mut joints[point.joint.0].label;
-        if label.is_none() {
-            label.clone_from(&section.label);
+fn label_joints(builder: &Builder<'_>, numbering: &Numbering, joints: &mut [Joint], document: &Document) {
+    let declared = document.joint.iter().map(|section| (&section.id.name, &section.label));
+    let test_points = document.test_point.iter().map(|section| (&section.id.name, &section.label));
+    for (name, label) in declared.chain(test_points) {
+        let Some(super::builder::Name::Point(point)) = builder.names.get(name) else { continue };
+        let known = &mut joints[numbering.joint(builder, *point).0].label;
+        if known.is_none() {
+            known.clone_from(label);
         }
     }
 }

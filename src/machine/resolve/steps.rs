@@ -1,6 +1,6 @@
 //! Sequences, and what refers to them: expectations, notes, fault weights.
 
-use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use super::builder::{Builder, noun};
 use crate::machine::model::{
@@ -63,29 +63,34 @@ fn numbered(builder: &mut Builder<'_>, number: &Located<i64>, numbers: &[i64]) -
     found.map(SequenceId)
 }
 
-/// A loop of `after` is reported once, at its lowest number.
+/// A circle of `after` is reported once, from where it is met first. Each sequence has one before it at most, so every
+/// chain is followed once: until it ends, meets a chain that was followed before, or comes back to itself.
 fn check_after(builder: &mut Builder<'_>, sequences: &[Sequence], sections: &[&SequenceSection]) {
-    let mut reported: BTreeSet<usize> = BTreeSet::new();
+    let mut followed_from: Vec<Option<usize>> = vec![None; sequences.len()];
     for start in 0..sequences.len() {
-        let mut seen = vec![start];
-        let mut step = sequences[start].after;
-        while let Some(SequenceId(next)) = step {
-            if next == start {
-                if reported.is_disjoint(&seen.iter().copied().collect()) {
-                    let numbers = seen.iter().chain([&start]).map(|index| sequences[*index].number).collect();
-                    let at = sections[start].after.as_ref().map_or(sections[start].written, |after| after.place);
-                    builder.error(Kind::AfterLoop { numbers }, at);
+        let mut step = Some(SequenceId(start));
+        while let Some(SequenceId(here)) = step {
+            if let Some(earlier) = followed_from[here] {
+                if earlier == start {
+                    report_circle(builder, sequences, sections, here);
                 }
-                reported.extend(&seen);
                 break;
             }
-            if seen.contains(&next) {
-                break;
-            }
-            seen.push(next);
-            step = sequences[next].after;
+            followed_from[here] = Some(start);
+            step = sequences[here].after;
         }
     }
+}
+
+fn report_circle(builder: &mut Builder<'_>, sequences: &[Sequence], sections: &[&SequenceSection], start: usize) {
+    let mut numbers = vec![sequences[start].number];
+    let mut step = sequences[start].after;
+    while let Some(SequenceId(here)) = step {
+        numbers.push(sequences[here].number);
+        step = sequences[here].after.filter(|_| here != start);
+    }
+    let at = sections[start].after.as_ref().map_or(sections[start].written, |after| after.place);
+    builder.error(Kind::AfterLoop { numbers }, at);
 }
 
 /// The names of a list, ranges spread out.
@@ -223,18 +228,20 @@ pub(super) fn expectations(
     sequences: &[Sequence],
 ) -> Vec<Expectation> {
     let numbers: Vec<i64> = sequences.iter().map(|sequence| sequence.number).collect();
-    document.expect.iter().filter_map(|section| expectation(builder, section, points, &numbers)).collect()
+    let points: HashMap<&str, TestPointId> =
+        points.iter().enumerate().map(|(index, point)| (point.id.as_str(), TestPointId(index))).collect();
+    document.expect.iter().filter_map(|section| expectation(builder, section, &points, &numbers)).collect()
 }
 
 fn expectation(
     builder: &mut Builder<'_>,
     section: &ExpectSection,
-    points: &[TestPoint],
+    points: &HashMap<&str, TestPointId>,
     numbers: &[i64],
 ) -> Option<Expectation> {
-    let at = points.iter().position(|point| point.id == section.at.value).map(TestPointId);
+    let at = points.get(section.at.value.as_str()).copied();
     if at.is_none() {
-        let nearest = crate::spec::reader::nearest(&section.at.value, points.iter().map(|point| point.id.as_str()));
+        let nearest = builder.nearest_test_point(&section.at.value);
         builder.error(Kind::UnknownTestPoint { name: section.at.value.clone(), nearest }, section.at.place);
     }
     let sequence = numbered(builder, &section.sequence, numbers);

@@ -17,7 +17,7 @@ use crate::spec::kind::Kind;
 use crate::spec::range;
 use crate::spec::reader::nearest;
 use crate::spec::route::{self, Item, Placed, WireText};
-use crate::spec::tree::inside_text;
+use crate::spec::tree::TextPlaces;
 use crate::spec::values::Entries;
 
 pub(super) mod item;
@@ -65,12 +65,11 @@ fn walk(builder: &mut Builder<'_>, section: &RunSection, colours: &Entries<Strin
         return;
     }
     let (items, flaws) = route::parse(text);
+    let route = TextPlaces::new(builder.sources, section.route.place);
     for flaw in flaws {
-        let at = inside_text(builder.sources, section.route.place, flaw.range);
-        builder.error(flaw.kind, at);
+        builder.error(flaw.kind, route.place(flaw.range));
     }
-    let mut walk =
-        Walk { route: section.route.place, colours, here: None, came_by: CameBy::Nothing, steps: Vec::new() };
+    let mut walk = Walk { route, colours, here: None, came_by: CameBy::Nothing, steps: Vec::new() };
     for item in &items {
         walk.take(builder, item);
     }
@@ -116,7 +115,7 @@ enum CameBy {
 
 /// One run on its way.
 struct Walk<'r> {
-    route: Place,
+    route: TextPlaces,
     colours: &'r Entries<String>,
     here: Option<Point>,
     came_by: CameBy,
@@ -125,7 +124,7 @@ struct Walk<'r> {
 
 impl Walk<'_> {
     fn take(&mut self, builder: &mut Builder<'_>, placed: &Placed) {
-        let at = inside_text(builder.sources, self.route, placed.range.clone());
+        let at = self.route.place(placed.range.clone());
         match &placed.item {
             Item::Name(name) => self.name(builder, name, at),
             Item::Terminals { id, terminals } => self.terminals(builder, id, terminals, at),
@@ -169,7 +168,7 @@ impl Walk<'_> {
             && !by_terminal
         {
             let kind = Kind::TerminalTwice { terminal: terminal.clone() };
-            builder.problems.push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+            builder.report(Diagnostic::error(kind, at).with(*first, "wired here first"));
             return;
         }
         if let Err((first, second)) = builder.joints.tie(here, point) {
@@ -228,14 +227,14 @@ impl Walk<'_> {
             (Some(here), None) => {
                 if let CameBy::Landed { terminal, first } = &self.came_by {
                     let kind = Kind::TerminalTwice { terminal: terminal.clone() };
-                    builder.problems.push(Diagnostic::error(kind, at).with(*first, "wired here first"));
+                    builder.report(Diagnostic::error(kind, at).with(*first, "wired here first"));
                 }
                 here
             }
             (Some(here), Some(reached)) => {
                 if !builder.joints.same(here, reached.point) {
                     let kind = Kind::TerminalTwice { terminal: full };
-                    builder.problems.push(Diagnostic::error(kind, at).with(reached.at, "wired here first"));
+                    builder.report(Diagnostic::error(kind, at).with(reached.at, "wired here first"));
                 }
                 here
             }

@@ -1,8 +1,11 @@
 //! Lays one tree over another.
 
+use std::collections::HashMap;
+
 use super::NAMED;
 use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::kind::Kind;
+use crate::spec::range;
 use crate::spec::reader::nearest;
 use crate::spec::tree::{Node, Table, Value};
 
@@ -45,13 +48,12 @@ pub(super) fn lay_over(mut base: Table, over: Table, problems: &mut Vec<Diagnost
 }
 
 fn lay_list(section: &str, items: &mut Vec<Node>, over: Vec<Node>) {
+    let known: HashMap<String, usize> =
+        items.iter().enumerate().filter_map(|(index, item)| Some((identity(section, item)?, index))).collect();
     for item in over {
-        let name = identity(section, &item);
-        let same = items.iter_mut().find(|known| name.is_some() && identity(section, known) == name);
-        match (same, item) {
-            (Some(Node { value: Value::Table(table), .. }), Node { value: Value::Table(over), .. }) => {
-                lay_table(table, over);
-            }
+        let same = identity(section, &item).and_then(|name| known.get(&name).copied());
+        match (same.map(|index| &mut items[index].value), item) {
+            (Some(Value::Table(table)), Node { value: Value::Table(over), .. }) => lay_table(table, over),
             (_, item) => items.push(item),
         }
     }
@@ -68,48 +70,54 @@ fn lay_table(table: &mut Table, over: Table) {
 
 /// Takes out of the base what the spec says that its machine has not.
 fn remove(base: &mut Table, over: &Table, problems: &mut Vec<Diagnostic>) {
-    let Some(Node { value: Value::List(names), .. }) = over.get("remove") else {
+    let mut wanted: HashMap<String, (Place, bool)> = HashMap::new();
+    let mut in_order = Vec::new();
+    for (name, at) in removals(over) {
+        in_order.push(name.clone());
+        wanted.insert(name, (at, false));
+    }
+    if wanted.is_empty() {
         return;
-    };
-    for node in names {
-        let Value::Text(name) = &node.value else {
-            continue;
-        };
-        let names = match crate::spec::range::expand(name) {
-            Some(Ok(names)) => names,
-            _ => vec![name.clone()],
-        };
-        for name in names {
-            remove_one(base, &name, node.place, problems);
+    }
+    let mut known = Vec::new();
+    for (key, node) in &mut base.entries {
+        let Value::List(items) = &mut node.value else { continue };
+        items.retain(|item| {
+            let Some(name) = removable(&key.name, item) else { return true };
+            let found = wanted.get_mut(&name);
+            known.push(name);
+            found.map(|(_, done)| *done = true).is_none()
+        });
+    }
+    for name in in_order {
+        if let Some((at, false)) = wanted.get(&name) {
+            let nearest = nearest(&name, known.iter().map(String::as_str));
+            problems.push(Diagnostic::error(Kind::NothingToRemove { name, nearest }, *at));
         }
     }
 }
 
-fn remove_one(base: &mut Table, name: &str, at: Place, problems: &mut Vec<Diagnostic>) {
-    let before = count(base);
-    for (key, node) in &mut base.entries {
-        let Value::List(items) = &mut node.value else {
-            continue;
+/// Every name under `remove`, ranges spread out.
+fn removals(over: &Table) -> Vec<(String, Place)> {
+    let Some(Node { value: Value::List(names), .. }) = over.get("remove") else { return Vec::new() };
+    let mut removals = Vec::new();
+    for node in names {
+        let Value::Text(text) = &node.value else { continue };
+        let names = match range::expand(text) {
+            Some(Ok(names)) => names,
+            _ => vec![text.split_whitespace().collect::<Vec<_>>().join(" ")],
         };
-        let section = key.name.as_str();
-        let wanted = match section {
-            _ if NAMED.contains(&section) => Some(name),
-            "sequence" | "run" => name.strip_prefix(section).and_then(|rest| rest.strip_prefix(' ')).map(str::trim),
-            _ => None,
-        };
-        items.retain(|item| wanted.is_none() || identity(section, item).as_deref() != wanted);
+        removals.extend(names.into_iter().map(|name| (name, node.place)));
     }
-    if count(base) == before {
-        let known = base.entries.iter().flat_map(|(key, node)| match &node.value {
-            Value::List(items) => items.iter().filter_map(|item| identity(&key.name, item)).collect(),
-            _ => Vec::new(),
-        });
-        let known: Vec<String> = known.collect();
-        let nearest = nearest(name, known.iter().map(String::as_str));
-        problems.push(Diagnostic::error(Kind::NothingToRemove { name: name.into(), nearest }, at));
-    }
+    removals
 }
 
-fn count(table: &Table) -> usize {
-    table.entries.iter().map(|(_, node)| if let Value::List(items) = &node.value { items.len() } else { 0 }).sum()
+/// How `remove` calls an item: by its id, or `sequence 5`, or `run LABEL`.
+fn removable(section: &str, item: &Node) -> Option<String> {
+    let name = identity(section, item)?;
+    match section {
+        "sequence" | "run" => Some(format!("{section} {name}")),
+        _ if NAMED.contains(&section) => Some(name),
+        _ => None,
+    }
 }

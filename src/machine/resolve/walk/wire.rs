@@ -27,7 +27,7 @@ impl Walk<'_> {
         if let CameBy::Landed { terminal, first } = &self.came_by {
             let kind = Kind::TerminalTwice { terminal: terminal.clone() };
             let problem = crate::spec::diagnostic::Diagnostic::error(kind, at).with(*first, "wired here first");
-            builder.problems.push(problem);
+            builder.report(problem);
         }
         let from = self.here.unwrap_or_else(|| builder.joints.add(Naming::Nothing, at));
         if self.here.is_none() {
@@ -48,20 +48,21 @@ impl Walk<'_> {
         let whole = tracer.as_ref().map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}"));
         let good = known(base) && tracer.as_deref().is_none_or(known) || declared(&whole);
         if !good {
-            let at = crate::spec::tree::inside_text(builder.sources, self.route, text.colour_range.clone());
+            let at = self.route.place(text.colour_range.clone());
             builder.error(Kind::UnknownColour { found: whole }, at);
         }
     }
 }
 
 /// The next of `W1`, `W2`, ... that the description does not use itself.
-fn free_name(builder: &Builder<'_>) -> String {
-    let wires = builder.parts.iter().filter(|part| matches!(part.kind, PartKind::Wire(_))).count();
-    let mut number = wires + 1;
-    while builder.names.contains_key(&format!("W{number}")) {
-        number += 1;
+fn free_name(builder: &mut Builder<'_>) -> String {
+    loop {
+        builder.wires += 1;
+        let name = format!("W{}", builder.wires);
+        if !builder.names.contains_key(&name) {
+            return name;
+        }
     }
-    format!("W{number}")
 }
 
 fn wire_part(id: String, kind: PartKind, place: Place) -> Part {
