@@ -25,6 +25,8 @@ pub enum Command {
     Solve(SolveArguments),
     /// Narrow down a fault by readings and by which sequences work.
     Narrow(NarrowArguments),
+    /// Make practice faults for a class: sheets, booklet of readings, key; or score a learner's search.
+    Drill(DrillArguments),
     /// Do a bench sum, with formula, numbers and source; without a name, list them.
     Sum(SumArguments),
     /// Tell whether a printed page is still current, by the code at its foot.
@@ -224,6 +226,68 @@ pub struct NarrowArguments {
     #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
     pub fails: Vec<i64>,
     /// How the report is written.
+    #[command(flatten)]
+    pub format: FormatArguments,
+}
+
+/// Which booklets of readings a drill gets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum BookletName {
+    /// One for the whole set: the least paper.
+    #[default]
+    Set,
+    /// One for each exercise.
+    Exercise,
+}
+
+/// How hard exercises are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum LevelName {
+    /// A clean open, found by few checks, at one place.
+    Beginner,
+    /// More checks, two places that look alike, or a few ohms too many.
+    Intermediate,
+    /// Many checks, three look-alikes, a wrong or missing part, or two faults.
+    Advanced,
+}
+
+/// Arguments of `drill`.
+#[derive(Debug, Args)]
+pub struct DrillArguments {
+    /// The description.
+    #[arg(value_name = "SPEC", required_unless_present = "score")]
+    pub spec: Option<PathBuf>,
+    /// How many exercises [default: one a name, else 10].
+    #[arg(long, value_name = "NUMBER")]
+    pub count: Option<usize>,
+    /// Where chance begins: the same seed gives the same set.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Only exercises of this level.
+    #[arg(long, value_enum, value_name = "LEVEL")]
+    pub level: Option<LevelName>,
+    /// Only faults that stop this sequence.
+    #[arg(long, value_name = "NUMBER")]
+    pub sequence: Option<i64>,
+    /// Faults in each exercise; of two the first shows first.
+    #[arg(long, value_name = "1|2", default_value_t = 1)]
+    pub faults: usize,
+    /// Text file with a learner's name a line.
+    #[arg(long, value_name = "FILE")]
+    pub names: Option<PathBuf>,
+    /// Which booklets of readings are made.
+    #[arg(long, value_enum, default_value_t, value_name = "BOOKLET")]
+    pub booklet: BookletName,
+    /// Folder for the files.
+    #[arg(long, short, value_name = "DIR", default_value = "out")]
+    pub out: PathBuf,
+    /// What stands on the pages.
+    #[command(flatten)]
+    pub page: PageArguments,
+    /// Score a search that was typed from a learner's log, instead of making sheets.
+    #[arg(long, value_name = "LOG", conflicts_with = "spec")]
+    pub score: Option<PathBuf>,
+    /// How the score is written.
     #[command(flatten)]
     pub format: FormatArguments,
 }

@@ -6,6 +6,7 @@ pub mod answer;
 pub mod args;
 pub mod build;
 pub mod check;
+pub mod drill;
 pub mod faults;
 pub mod narrow;
 pub mod options;
@@ -33,6 +34,7 @@ pub fn run(arguments: &Arguments, terminal: &Terminal) -> Answer {
         Command::Check(arguments) => check::run(arguments, terminal),
         Command::Solve(arguments) => solve::run(arguments, terminal),
         Command::Narrow(arguments) => narrow::run(arguments, terminal),
+        Command::Drill(arguments) => drill::run(arguments, terminal),
         Command::Sum(arguments) => sum::run(arguments),
         Command::VerifyCode(arguments) => verify_code::run(arguments, terminal),
         Command::RegisterTest(arguments) => register_test::run(arguments),

@@ -206,6 +206,22 @@ fn moved(tree: &Tree, place_of: &impl Fn(usize) -> usize) -> Tree {
     }
 }
 
+/// What some checks show in a sequence while these faults of the dictionary are in the machine, each solved in full.
+#[must_use]
+pub fn showings(
+    machine: &Machine,
+    solver: &Solver,
+    solution: &Solution,
+    findings: &Findings,
+    sequence: SequenceId,
+    (faults, checks): (&[usize], &[CheckKind]),
+) -> Vec<Showing> {
+    let material = Material { machine, solver, solution, findings };
+    let present: Vec<&Fault> = faults.iter().map(|&fault| &findings.dictionary.faults[fault]).collect();
+    let patient = patient(&material, sequence, &present);
+    checks.iter().map(|&check| patient.shows(check)).collect()
+}
+
 /// The machine with faults, solved in one sequence, and what every sequence does.
 fn patient<'a>(material: &Material<'a>, sequence: SequenceId, faults: &[&'a Fault]) -> Patient<'a> {
     let dictionary = &material.findings.dictionary;
@@ -218,8 +234,8 @@ fn patient<'a>(material: &Material<'a>, sequence: SequenceId, faults: &[&'a Faul
         .sequences
         .iter()
         .map(|table| {
-            let worst = |a: Effect, b: Effect| if a == Effect::Fails || b == Effect::Fails { Effect::Fails } else { a };
-            numbers.iter().map(|&fault| table.effect(fault)).fold(Effect::Works, |a, b| worst(b, a))
+            let fails = numbers.iter().any(|&fault| table.effect(fault) == Effect::Fails);
+            if fails { Effect::Fails } else { Effect::Works }
         })
         .collect();
     Patient {

@@ -19,7 +19,7 @@ mod showing;
 
 pub use cells::{Booklet, booklet};
 pub use exercise::{Exercise, Listed, Outlook, Set, Stage, Told};
-pub use generate::generate;
+pub use generate::{generate, showings};
 pub use level::Level;
 pub use log::{Log, LogError};
 pub use request::{Refusal, Request};

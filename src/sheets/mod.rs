@@ -28,6 +28,7 @@ pub mod fuse_label;
 pub mod job_sheet;
 pub mod pack;
 pub mod plugs;
+pub mod practice;
 pub mod register_test;
 pub mod signal_paths;
 pub mod substitutions;
@@ -55,8 +56,12 @@ pub enum DocumentKind {
     JobSheet,
     /// What may replace what.
     SubstitutionSheet,
-    /// Faults to practise on.
+    /// Faults to practise on, for learners.
     PracticeSheets,
+    /// The readings that practice sheets refer to.
+    PracticeBooklet,
+    /// The answers, for the instructor.
+    PracticeKey,
     /// All of it, bound.
     Pack,
     /// How well a printer meets both sides of a sheet; belongs to no machine.
@@ -65,7 +70,7 @@ pub enum DocumentKind {
 
 impl DocumentKind {
     /// All kinds that a machine has, in the order in which a pack binds them; the pack last.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 9] = [
         Self::BenchCard,
         Self::FuseLabel,
         Self::TestPointTable,
@@ -74,7 +79,6 @@ impl DocumentKind {
         Self::PlugTable,
         Self::JobSheet,
         Self::SubstitutionSheet,
-        Self::PracticeSheets,
         Self::Pack,
     ];
 
@@ -90,7 +94,9 @@ impl DocumentKind {
             Self::PlugTable => "plugs",
             Self::JobSheet => "job-sheet",
             Self::SubstitutionSheet => "substitutions",
-            Self::PracticeSheets => "practice",
+            Self::PracticeSheets => "practice-sheets",
+            Self::PracticeBooklet => "practice-booklet",
+            Self::PracticeKey => "practice-key",
             Self::Pack => "pack",
             Self::RegisterTest => "register-test",
         }
@@ -286,6 +292,9 @@ pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
             let bound = DocumentKind::ALL.into_iter().filter(|kind| pack::binds(*kind));
             Some(pack::compose(material, bound.filter_map(|kind| one(material, kind)).collect()))
         }
-        DocumentKind::PracticeSheets | DocumentKind::RegisterTest => None,
+        DocumentKind::PracticeSheets
+        | DocumentKind::PracticeBooklet
+        | DocumentKind::PracticeKey
+        | DocumentKind::RegisterTest => None,
     }
 }

@@ -1,0 +1,242 @@
+//! `drill`: practice faults for a class on paper, or the score of one learner's search.
+//!
+//! The JSON of a score is `{"machine", "exercise", "fault", "named", "points", "for-naming", "for-speed", "minutes",
+//! "best-minutes", "deductions":[{"why", "check", "points"}], "first-idle", "right":[...]}`; points and minutes are plain
+//! numbers, `check` is the number on the sheet.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use super::answer::{Answer, Complaint};
+use super::args::{BookletName, DrillArguments, Format, LevelName};
+use super::profile::Profile;
+use super::source::{self, Source};
+use super::terminal::Terminal;
+use super::{options, table};
+use crate::circuit::{Effort, Solver};
+use crate::drill::{self, Deduction, Level, Log, LogError, Refusal, Request, Score, Set};
+use crate::faults::{self, Findings};
+use crate::press::files::Staged;
+use crate::press::{self, Base, PressOptions};
+use crate::sheets::Material;
+use crate::sheets::cards::CardOptions;
+use crate::sheets::practice::{self, Practice};
+use crate::spec::units::significant;
+
+/// Exercises of a class without a list of names.
+const CLASS: usize = 10;
+
+impl From<LevelName> for Level {
+    fn from(name: LevelName) -> Self {
+        match name {
+            LevelName::Beginner => Self::Beginner,
+            LevelName::Intermediate => Self::Intermediate,
+            LevelName::Advanced => Self::Advanced,
+        }
+    }
+}
+
+impl From<Refusal> for Complaint {
+    fn from(refusal: Refusal) -> Self {
+        Complaint::new(&refusal).hint(refusal.hint())
+    }
+}
+
+impl From<LogError> for Complaint {
+    fn from(error: LogError) -> Self {
+        Complaint::new(error)
+    }
+}
+
+/// Makes a set, or scores a search.
+#[must_use]
+pub fn run(arguments: &DrillArguments, terminal: &Terminal) -> Answer {
+    let answer = match (&arguments.score, &arguments.spec) {
+        (Some(log), _) => score(log, arguments.format.format, terminal),
+        (None, Some(spec)) => make(spec, arguments, terminal),
+        (None, None) => Err(Box::new(Answer::unusable("a description or a log is needed"))),
+    };
+    answer.unwrap_or_else(|answer| *answer)
+}
+
+fn complain(complaint: impl Into<Complaint>) -> Box<Answer> {
+    Box::new(complaint.into().into())
+}
+
+/// Writes sheets, booklets and key.
+fn make(spec: &Path, arguments: &DrillArguments, terminal: &Terminal) -> Result<Answer, Box<Answer>> {
+    let names = arguments.names.as_deref().map(read_names).transpose().map_err(complain)?.unwrap_or_default();
+    let request = request(arguments, &names).map_err(complain)?;
+    let source = source::open(spec, terminal)?;
+    let progress = terminal.progress(3);
+    progress.set_message("faults");
+    let (sheets, press) = compose(&source, spec, arguments, &request, &names).map_err(complain)?;
+    progress.inc(1);
+    progress.set_message("pages");
+    let base = Base::embedded().map_err(|fault| complain(Complaint::new(fault)))?;
+    let printed = press::typeset_all(base, &sheets, &press).map_err(|fault| complain(Complaint::new(fault)))?;
+    progress.inc(1);
+    let mut staged = Staged::new();
+    let mut pages = 0;
+    for (sheet, document) in sheets.iter().zip(&printed) {
+        let path = arguments.out.join(format!("{}.pdf", sheet.file_stem));
+        staged.add(&path, &document.pdf).map_err(|fault| complain(Complaint::new(fault)))?;
+        pages += document.pages;
+    }
+    let paths = staged.commit().map_err(|fault| complain(Complaint::new(fault)))?;
+    progress.finish_and_clear();
+    let mut output: String = paths.iter().map(|path: &PathBuf| format!("{}\n", path.display())).collect();
+    output.push_str(&format!("{} exercises, {} files, {pages} pages\n", request.count, paths.len()));
+    let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
+    Ok(Answer { output, messages, ..Answer::default() })
+}
+
+/// What was asked for, with the count that the names give where none was typed.
+fn request(arguments: &DrillArguments, names: &[String]) -> Result<Request, Complaint> {
+    let count = arguments.count.unwrap_or(if names.is_empty() { CLASS } else { names.len() });
+    if names.len() > count {
+        return Err(Complaint::new(format!("there are {} names for {count} exercises", names.len()))
+            .hint(format!("ask for `--count {}`, or leave `--count` out: one exercise a name", names.len())));
+    }
+    Ok(Request {
+        count,
+        seed: arguments.seed,
+        level: arguments.level.map(Level::from),
+        sequence: arguments.sequence,
+        faults: arguments.faults,
+    })
+}
+
+/// The names of a class, one a line; blank lines at the end do no harm, others do: somebody would be left out.
+fn read_names(path: &Path) -> Result<Vec<String>, Complaint> {
+    let shown = path.display();
+    let text = fs::read_to_string(path).map_err(|error| Complaint::new(format!("names file `{shown}`: {error}")))?;
+    let lines: Vec<&str> = text.trim_end().lines().map(str::trim).collect();
+    let blank: Vec<String> =
+        lines.iter().zip(1..).filter(|(line, _)| line.is_empty()).map(|(_, number)| i32::to_string(&number)).collect();
+    let named = lines.len() - blank.len();
+    if named == 0 {
+        return Err(Complaint::new(format!("names file `{shown}` holds no name")).hint("write a name a line"));
+    }
+    if !blank.is_empty() {
+        let plural = if blank.len() == 1 { "line" } else { "lines" };
+        return Err(Complaint::new(format!("names file `{shown}`: {plural} {} blank", blank.join(", ")))
+            .hint(format!("write a name there or take the line out; {named} names can be used")));
+    }
+    Ok(lines.into_iter().map(str::to_string).collect())
+}
+
+/// Solves the machine, makes the set and composes its documents.
+fn compose(
+    source: &Source,
+    spec: &Path,
+    arguments: &DrillArguments,
+    request: &Request,
+    names: &[String],
+) -> Result<(Vec<crate::sheets::Sheet>, PressOptions), Complaint> {
+    let machine = &source.opened.machine;
+    let base = Base::embedded().map_err(Complaint::new)?;
+    let profile = Profile::find(arguments.page.shop.as_deref(), spec, base)?;
+    let mut options = options::sheet_options(&arguments.page, &profile, CardOptions::default())?;
+    options.card_code =
+        options::card_code(&source.opened.document, machine.identity.revision, &options, &profile).to_string();
+    let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
+    let solution = solver.solve(Effort::Bands);
+    let findings = faults::analyse(machine, &solver, &solution);
+    let set = drill::generate(machine, &solver, &solution, &findings, request)?;
+    let material = Material {
+        machine,
+        solver: &solver,
+        solution: &solution,
+        findings: Some(&findings),
+        audit: &[],
+        options: &options,
+    };
+    let booklets = booklets(&material, &set, arguments.booklet);
+    let practice = Practice { material, findings: &findings, set: &set, names, booklets: &booklets };
+    let press = PressOptions {
+        words: options::words_text(&options.words.language),
+        files: profile.logo.clone().into_iter().collect(),
+        ..PressOptions::default()
+    };
+    Ok((practice::compose(&practice), press))
+}
+
+fn booklets(material: &Material<'_>, set: &Set, wanted: BookletName) -> Vec<drill::Booklet> {
+    let say = |showing| practice::showing_text(material, showing);
+    let symptom = |index| practice::second_symptom(material, set, index);
+    let all: Vec<usize> = (0..set.exercises.len()).collect();
+    match wanted {
+        BookletName::Set => vec![drill::booklet(set, &all, &say, &symptom)],
+        BookletName::Exercise => all.iter().map(|&index| drill::booklet(set, &[index], &say, &symptom)).collect(),
+    }
+}
+
+/// Scores the search of a log.
+fn score(path: &Path, format: Format, terminal: &Terminal) -> Result<Answer, Box<Answer>> {
+    let log = read_log(path).map_err(complain)?;
+    let spec = path.parent().unwrap_or(Path::new("")).join(&log.spec);
+    let source = source::open(&spec, terminal)?;
+    let machine = &source.opened.machine;
+    let solver = Solver::new(machine).map_err(|error| complain(Complaint::new(error.describe(machine))))?;
+    let solution = solver.solve(Effort::Bands);
+    let findings: Findings = faults::analyse(machine, &solver, &solution);
+    let set = drill::generate(machine, &solver, &solution, &findings, &log.set).map_err(complain)?;
+    let score = scored(&set, &log).map_err(complain)?;
+    let output = match format {
+        Format::Text => text(&log, &score),
+        Format::Json => {
+            let mut value = serde_json::to_value(&score).map_err(|error| Box::new(Answer::unusable(error)))?;
+            if let Some(object) = value.as_object_mut() {
+                object.shift_insert(0, "machine".into(), json!(machine.identity.id));
+                object.shift_insert(1, "exercise".into(), json!(log.exercise));
+                object.shift_insert(2, "fault".into(), json!(log.fault));
+            }
+            table::json(&value)
+        }
+    };
+    Ok(Answer::output(output))
+}
+
+fn scored(set: &Set, log: &Log) -> Result<Score, LogError> {
+    let count = set.exercises.len();
+    let exercise = log.exercise.checked_sub(1).and_then(|index| set.exercises.get(index));
+    let exercise = exercise.ok_or(LogError::UnknownExercise { number: log.exercise, count })?;
+    let count = exercise.stages.len();
+    let stage = log.fault.checked_sub(1).and_then(|index| exercise.stages.get(index));
+    drill::score(stage.ok_or(LogError::UnknownFault { number: log.fault, count })?, log)
+}
+
+fn read_log(path: &Path) -> Result<Log, Complaint> {
+    let shown = path.display();
+    let text = fs::read_to_string(path).map_err(|error| Complaint::new(format!("log `{shown}`: {error}")))?;
+    toml::from_str(&text).map_err(|error| Complaint::new(format!("log `{shown}`: {}", error.to_string().trim_end())))
+}
+
+/// The score as people read it, with reasons.
+fn text(log: &Log, score: &Score) -> String {
+    let number = |value: f64| significant(value, 3);
+    let mut text = format!("exercise {}: {} points\n", log.exercise, number(score.points.round()));
+    let right = score.right.join(" or ");
+    if score.named {
+        text.push_str(&format!("  {:>5}  the fault was named: {right}\n", number(score.for_naming)));
+        let (used, best) = (number(score.minutes), number(score.best_minutes));
+        text.push_str(&format!("  {:>5}  {used} min used, {best} min by the best order\n", number(score.for_speed)));
+    } else {
+        let said =
+            if log.answer.is_empty() { "nothing was named".to_string() } else { format!("`{}` is not it", log.answer) };
+        text.push_str(&format!("  {:>5}  {said}; right is {right}\n", 0));
+    }
+    for deduction in &score.deductions {
+        let why = match deduction {
+            Deduction::WrongSwap { check: Some(check), .. } => format!("check {check} swapped a good part"),
+            Deduction::WrongSwap { check: None, .. } => "a good part was replaced".into(),
+            Deduction::IdleCheck { check, .. } => format!("check {check} could tell nothing any more"),
+            Deduction::UnsafeStep { .. } => "an unsafe step".into(),
+        };
+        text.push_str(&format!("  {:>5}  {why}\n", number(-deduction.points())));
+    }
+    text
+}
