@@ -5,6 +5,7 @@
 //! document says arrives as data in `/data.json`; nothing the user wrote is ever read as markup.
 
 pub mod base;
+pub mod compact;
 pub mod coverage;
 pub mod error;
 pub mod files;
@@ -86,7 +87,7 @@ pub fn typeset_on(base: &Base, sheet: &Sheet, options: &PressOptions) -> Result<
 /// The first that fails, in the order given.
 pub fn typeset_all(base: &Base, sheets: &[Sheet], options: &PressOptions) -> Result<Vec<Printed>, PressError> {
     let printed: Vec<_> = sheets.par_iter().map(|sheet| typeset_on(base, sheet, options)).collect();
-    typst::comemo::evict(CACHE_ROUNDS);
+    comemo::evict(CACHE_ROUNDS);
     printed.into_iter().collect()
 }
 
@@ -138,7 +139,7 @@ fn export(document: &PagedDocument, name: &str) -> Result<Vec<u8>, PressError> {
         standards,
         ..PdfOptions::default()
     };
-    typst_pdf::pdf(document, &options).map_err(|errors| PressError::Internal {
+    typst_pdf::pdf(document, &options).map(compact::compact).map_err(|errors| PressError::Internal {
         document: name.into(),
         faults: errors.iter().map(|error| error.message.to_string()).collect(),
     })
