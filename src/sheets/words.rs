@@ -76,7 +76,7 @@ impl Words {
     }
 }
 
-/// Gathers all texts of a table under dotted keys.
+/// Gathers all texts of a table under dotted keys; those of a list under their number.
 fn collect(prefix: &str, value: &toml::Value, entries: &mut BTreeMap<String, String>) {
     match value {
         toml::Value::String(text) => {
@@ -86,6 +86,11 @@ fn collect(prefix: &str, value: &toml::Value, entries: &mut BTreeMap<String, Str
             for (name, value) in table {
                 let key = if prefix.is_empty() { name.clone() } else { format!("{prefix}.{name}") };
                 collect(&key, value, entries);
+            }
+        }
+        toml::Value::Array(items) => {
+            for (number, item) in items.iter().enumerate() {
+                collect(&format!("{prefix}.{number}"), item, entries);
             }
         }
         _ => {}

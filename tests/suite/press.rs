@@ -107,7 +107,7 @@ fn files_say_that_they_are_archival_and_accessible() {
 fn compacting_changes_the_bytes_and_nothing_else() {
     let base = Base::embedded().expect("built in");
     let sheets = sheets_in("en");
-    let sheet = sheets.iter().find(|sheet| sheet.kind == DocumentKind::CoilTable).expect("the machine has coils");
+    let sheet = sheets.iter().find(|sheet| sheet.kind == DocumentKind::Pack).expect("a pack");
     let (document, _) = press::lay_out(base, sheet, &options("en")).expect("laid out");
     let pdf_options = typst_pdf::PdfOptions {
         standards: typst_pdf::PdfStandards::new(&[typst_pdf::PdfStandard::A_3a, typst_pdf::PdfStandard::Ua_1]).expect("both"),
@@ -115,7 +115,7 @@ fn compacting_changes_the_bytes_and_nothing_else() {
     };
     let plain = typst_pdf::pdf(&document, &pdf_options).expect("exported");
     let small = compact::compact(plain.clone());
-    assert!(small.len() * 2 < plain.len(), "{} of {} bytes", small.len(), plain.len());
+    assert!(small.len() * 3 < plain.len() * 2, "{} of {} bytes", small.len(), plain.len());
     assert_eq!(compact::compact(small.clone()), small, "what is small already stays as it is");
     assert_eq!(compact::compact(b"%PDF-1.7 nonsense".to_vec()), b"%PDF-1.7 nonsense");
     for arguments in [vec!["-layout"], vec!["-bbox"]] {
@@ -216,13 +216,18 @@ fn keys_in_use() -> (BTreeSet<String>, BTreeSet<String>) {
     (whole, beginnings)
 }
 
+/// Whether a key stands for a list of texts.
+fn is_list(words: &Words, key: &str) -> bool {
+    words.has(&format!("{key}.0"))
+}
+
 #[test]
 fn every_key_in_use_has_words_in_every_language() {
     let (whole, beginnings) = keys_in_use();
     assert!(whole.len() > 100 && !beginnings.is_empty(), "{} keys found in the sources", whole.len());
     for (code, _) in assets::languages() {
         let words = Words::of(code).expect("it reads");
-        let missing: Vec<&String> = whole.iter().filter(|key| !words.has(key)).collect();
+        let missing: Vec<&String> = whole.iter().filter(|key| !words.has(key) && !is_list(&words, key)).collect();
         assert!(missing.is_empty(), "{code} lacks {missing:?}");
         for beginning in &beginnings {
             assert!(words.keys().any(|key| key.starts_with(beginning.as_str())), "{code} has nothing under {beginning}");
