@@ -199,7 +199,11 @@ pub fn stepped_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum
         .given("internal", internal)
         .given("load", load)
         .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
-        .answer(Amount::of("DC meter reads", average))
+        .answer_by(
+            "mean of v, with C dv/dt = max(0, (Vp |sin ωt| − d − v) / Ri) − v / R",
+            format!("Vp = {peak}, C = {reservoir}, Ri = {internal}, R = {load}, {frequency}"),
+            Amount::of("DC meter reads", average),
+        )
         .answer(Amount::of("ripple, peak to peak", Volts::new(wave.ripple)))
         .answer(Amount::of("true RMS", Volts::new(wave.rms)))
         .answer_by("V / load", format!("{average} / {load}"), Amount::of("current", current))

@@ -141,6 +141,22 @@ fn findings_are_written_as_json() {
     assert!(start < end && end <= text.len() as u64);
 }
 
+/// The demonstration machines: what was found in one's clips is found, and nothing in any of them cannot work.
+#[test]
+fn demonstration_machines() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("specs");
+    for name in ["gull-gallery", "lesson-board-12", "old-barnabas", "tern-48"] {
+        let path = folder.join(name).with_extension("toml");
+        let text = std::fs::read_to_string(&path).unwrap();
+        let all = findings(&text);
+        let defects: Vec<_> = all.iter().filter(|finding| finding.severity == Severity::Defect).collect();
+        assert!(defects.is_empty(), "{name}: {defects:#?}");
+        let overfused =
+            all.iter().any(|finding| finding.rule == "wrong-fuse-fitted" && finding.severity == Severity::Hazard);
+        assert_eq!(overfused, name == "gull-gallery", "{name}: {all:#?}");
+    }
+}
+
 mod fuses {
     use super::*;
 

@@ -80,6 +80,22 @@ mod resistances {
     }
 
     #[test]
+    fn mixed_from_college_physics() {
+        // OpenStax, College Physics 2e, section 21.1: 1 Ω before 6 and 13 Ω in parallel, 12.0 V; 5.11 Ω and 2.35 A printed.
+        let pair = sum("parallel", "values=6ohm,13ohm");
+        let whole = sum("series", &format!("values=1ohm,{}ohm volts=12V", value(&pair, "total")));
+        check(&whole, "total", 5.1053, 5e-5);
+        check(&whole, "current", 2.3505, 5e-5);
+        // Lessons In Electric Circuits, DC ch. 7: 100 ∥ 250 Ω in series with 350 ∥ 200 Ω on 24 V; 8.627, 15.37 V, 120.78 mA.
+        let (upper, lower) = (sum("parallel", "values=100ohm,250ohm"), sum("parallel", "values=350ohm,200ohm"));
+        let words = format!("values={}ohm,{}ohm volts=24V", value(&upper, "total"), value(&lower, "total"));
+        let divider = sum("series", &words);
+        check(&divider, "drop 1", 8.6275, 5e-5);
+        check(&divider, "drop 2", 15.3725, 5e-5);
+        check(&divider, "current", 120.784e-3, 5e-7);
+    }
+
+    #[test]
     fn parallel_from_a_textbook() {
         // Lessons In Electric Circuits, DC ch. 5: 9 V on 90, 45, 180 Ω; and on 10, 2, 1 kΩ.
         let coils = sum("parallel", "values=90ohm,45ohm,180ohm volts=9V");
@@ -238,7 +254,7 @@ mod codes {
 
 mod copper {
     use super::*;
-    use benchleaf::spec::units::SquareMillimetres;
+    use benchleaf::spec::units::{Metres, Ohms, SquareMillimetres};
 
     #[test]
     fn warm_coils() {
@@ -296,6 +312,22 @@ mod copper {
     }
 
     #[test]
+    fn drops_of_a_published_table() {
+        // FAA AC 43.13-1B tables 11-7 and 11-8: 20 A, ohms a foot, feet, volts.
+        for (per_foot, feet, volts) in [
+            (0.000_44, 107.0, 0.9416),
+            (0.000_28, 90.0, 0.504),
+            (0.003_06, 100.0, 6.12),
+            (0.001_26, 39.0, 0.9828),
+            (0.001_26, 156.0, 3.9312),
+            (0.001_26, 273.0, 6.8796),
+        ] {
+            let resistance = conductors::resistance_of(Ohms::new(per_foot / 0.3048), Metres::new(feet * 0.3048));
+            assert!((20.0 * resistance.value() - volts).abs() < 5e-5);
+        }
+    }
+
+    #[test]
     fn what_melts_a_wire() {
         // Onderdonk's formula from 25 to 1083 °C, worked out with diameters rounded to a tenth of a mil, in A²s.
         for (gauge, integral) in [(24, 3_493.0), (22, 8_832.0), (20, 22_333.0), (18, 56_468.0)] {
@@ -333,6 +365,10 @@ mod coils {
         check_exact(&coil, "heat when held", 1.0);
         check_exact(&coil, "current on DC of the same volts", 6.0);
         check_exact(&coil, "heat on DC of the same volts", 144.0);
+        // Lessons In Electric Circuits, AC ch. 3: 10 V, 60 Hz, 5 Ω and 10 mH draw 1.5970 A, impedance 6.2620 Ω.
+        let textbook = sum("ac-coil", "volts=10V current=1.5970A resistance=5ohm frequency=60Hz");
+        check_exact(&textbook, "impedance", 6.2620);
+        check(&textbook, "inductance", 10e-3, 2e-6);
         assert!(refusal("ac-coil", "volts=24V current=6.1A resistance=4ohm").contains("below the impedance"));
     }
 
@@ -343,6 +379,9 @@ mod coils {
             let words = format!("inductance=7.5mH coil=3ohm current=10A hold={hold}");
             check(&sum("coil-release", &words), "hold-on time", milliseconds * 1e-3, 1e-6);
         }
+        // Lessons In Electric Circuits, DC ch. 16: 1 H and 1 Ω on 15 V lack 0.4530 A of 15 A after 3.5 s.
+        let rise = sum("coil-release", "inductance=1H coil=1ohm current=15A hold=0.4530A");
+        check(&rise, "hold-on time", 3.5, 2e-4);
         // University Physics vol. 2, section 14.4: L/R of 4.0 H and 4.0 Ω is 1.0 s; to half the current in 0.6931 s.
         let half = sum("coil-release", "inductance=4H coil=4ohm current=0.5A hold=0.25A");
         check(&half, "hold-on time", 0.6931, 5e-5);
