@@ -9,7 +9,7 @@ use svg::Document;
 use svg::node::element::path::Data;
 use svg::node::element::{Circle, Group, Path, Rectangle, Text};
 
-use super::text::{FAMILIES, Face, MM_PER_POINT, width};
+use super::text::{FAMILIES, Face, MM_PER_POINT};
 
 /// A point on the sheet, in millimetres.
 pub type Point = (f64, f64);
@@ -266,14 +266,11 @@ impl Canvas {
         if label.is_empty() {
             return;
         }
-        let wide = width(label, face, points);
-        // Written from the left end in any case: where a page sets the text from another family, it still starts right.
         let anchored = match anchor {
             Anchor::Start => "start",
             Anchor::Middle => "middle",
             Anchor::End => "end",
         };
-        debug_assert!(wide.is_finite());
         let mut text = Text::new(label)
             .set("x", r(at.0))
             .set("y", r(at.1))

@@ -31,11 +31,7 @@ struct Chart<'a> {
     top: f64,
     high: f64,
     right: f64,
-    low_volts: f64,
-    high_volts: f64,
-    step: f64,
-    /// Negative supplies are drawn with the larger magnitude on top.
-    flipped: bool,
+    axis: Axis,
     /// The joint that the black lead of most points is at.
     against: JointId,
 }
@@ -46,56 +42,60 @@ pub(super) fn draw(
     canvas: &mut Canvas,
     stations: &Stations,
     field: (f64, f64, f64),
-    label_faults: bool,
+    axis: Axis,
 ) -> Vec<(Pen, String)> {
     let (top, high, right) = field;
-    let Some(chart) = Chart::new(scene, stations, top + HEAD, high - HEAD, right) else { return Vec::new() };
+    let Some(chart) = Chart::new(scene, stations, (top + HEAD, high - HEAD, right), axis) else { return Vec::new() };
     chart.grid(canvas);
     chart.guides(canvas);
     chart.band(canvas);
     chart.healthy(canvas);
     chart.faults(canvas);
-    if label_faults { chart.labels(canvas) } else { Vec::new() }
+    chart.labels(canvas)
 }
 
-impl<'a> Chart<'a> {
-    fn new(scene: &'a Scene<'a>, stations: &'a Stations, top: f64, high: f64, right: f64) -> Option<Self> {
-        let against = common_reference(scene, stations)?;
-        let mut chart = Self {
-            scene,
-            stations,
-            top,
-            high,
-            right,
-            low_volts: 0.0,
-            high_volts: 0.0,
-            step: 1.0,
-            flipped: false,
-            against,
-        };
-        let values = chart.all_values();
-        let low = values.iter().copied().fold(0.0, f64::min);
-        let high = values.iter().copied().fold(0.0, f64::max);
-        let span = if high - low > 1e-6 { high - low } else { 1.0 };
-        chart.step = round_step(span / INTERVALS);
-        // A hair beyond a ruled line, as the return's own drop gives, needs no further interval.
-        chart.low_volts = (low / chart.step + 0.02).floor() * chart.step;
-        chart.high_volts = ((high / chart.step - 0.02).ceil() * chart.step).max(chart.low_volts + chart.step);
-        chart.flipped = -low > high;
-        Some(chart)
-    }
+/// The volts that a path's charts span: the same in all its rows, so that they can be compared.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Axis {
+    low: f64,
+    high: f64,
+    step: f64,
+    /// Negative supplies are drawn with the larger magnitude on top.
+    flipped: bool,
+}
 
-    fn all_values(&self) -> Vec<f64> {
-        let mut values: Vec<f64> = self.healthy_points().into_iter().map(|(_, volts)| volts).collect();
-        for (_, point) in self.own_points() {
-            if let Some(reading) = self.scene.reading(point) {
-                values.extend([reading.band.low, reading.band.high]);
+impl Axis {
+    /// The axis for everything on the main line of a path.
+    pub(super) fn of(scene: &Scene, joints: &[JointId], points: &[TestPointId]) -> Self {
+        let mut values: Vec<f64> = joints.iter().filter_map(|joint| scene.joint_volts(*joint)).collect();
+        for point in points {
+            if let Some(reading) = scene.reading(*point) {
+                values.extend([reading.nominal, reading.band.low, reading.band.high]);
             }
-            let profiles = self.scene.profiles.iter();
+            let profiles = scene.profiles.iter();
             values.extend(profiles.filter_map(|profile| profile.volts.get(point.0).copied().flatten()));
         }
         values.retain(|value| value.is_finite());
-        values
+        Self::spanning(&values)
+    }
+
+    fn spanning(values: &[f64]) -> Self {
+        let low = values.iter().copied().fold(0.0, f64::min);
+        let high = values.iter().copied().fold(0.0, f64::max);
+        let span = if high - low > 1e-6 { high - low } else { 1.0 };
+        let step = round_step(span / INTERVALS);
+        // A hair beyond a ruled line, as the return's own drop gives, needs no further interval.
+        let ruled_low = (low / step + 0.02).floor() * step;
+        let ruled_high = ((high / step - 0.02).ceil() * step).max(ruled_low + step);
+        Self { low: ruled_low, high: ruled_high, step, flipped: -low > high }
+    }
+}
+
+impl<'a> Chart<'a> {
+    fn new(scene: &'a Scene<'a>, stations: &'a Stations, field: (f64, f64, f64), axis: Axis) -> Option<Self> {
+        let against = common_reference(scene, stations)?;
+        let (top, high, right) = field;
+        Some(Self { scene, stations, top, high, right, axis, against })
     }
 
     /// Test points that are read against the chart's reference in the chart's kind of current.
@@ -129,8 +129,8 @@ impl<'a> Chart<'a> {
     }
 
     fn y(&self, volts: f64) -> f64 {
-        let share = (volts - self.low_volts) / (self.high_volts - self.low_volts);
-        let share = if self.flipped { share } else { 1.0 - share };
+        let share = (volts - self.axis.low) / (self.axis.high - self.axis.low);
+        let share = if self.axis.flipped { share } else { 1.0 - share };
         self.top + share * self.high
     }
 
@@ -140,13 +140,13 @@ impl<'a> Chart<'a> {
 
     fn grid(&self, canvas: &mut Canvas) {
         let numerals = self.scene.words.numerals;
-        let decimals = if self.step < 0.1 { 2 } else { usize::from(self.step < 1.0) };
+        let decimals = if self.axis.step < 0.1 { 2 } else { usize::from(self.axis.step < 1.0) };
         #[expect(clippy::cast_possible_truncation, reason = "a handful of intervals")]
-        let intervals = ((self.high_volts - self.low_volts) / self.step).round() as i32;
+        let intervals = ((self.axis.high - self.axis.low) / self.axis.step).round() as i32;
         for index in 0..=intervals {
-            let volts = self.low_volts + self.step * f64::from(index);
+            let volts = self.axis.low + self.axis.step * f64::from(index);
             let y = self.y(volts);
-            let zero = volts.abs() < self.step * 1e-6;
+            let zero = volts.abs() < self.axis.step * 1e-6;
             canvas.line(if zero { Pen::Axis } else { Pen::Grid }, &[(GRID_AT, y), (self.right, y)]);
             let label = numerals.fixed(volts, decimals);
             canvas.text((GRID_AT - 1.6, y + 1.1), Anchor::End, Face::Regular, NOTE, &label);
@@ -261,36 +261,29 @@ impl<'a> Chart<'a> {
         let mut key = Vec::new();
         for (index, curve) in faults.iter().enumerate() {
             let label = &self.scene.profiles[index].label;
-            if !curve.is_empty() && !self.label(canvas, &mut field, curve, Face::Regular, label, true) {
+            if !curve.is_empty() && !label(canvas, &mut field, curve, Face::Regular, label, true) {
                 key.push((PATTERNS[index], label.clone()));
             }
         }
         let name = self.scene.words.get("drawing.healthy");
         let along = if upper.is_empty() { &healthy } else { &upper };
-        let named = self.label(canvas, &mut field, along, Face::Bold, &name, false)
-            || self.label(canvas, &mut field, &lower, Face::Bold, &name, false);
+        let named = label(canvas, &mut field, along, Face::Bold, &name, false)
+            || label(canvas, &mut field, &lower, Face::Bold, &name, false);
         if !named {
             key.insert(0, (Pen::Healthy, name));
         }
         key
     }
+}
 
-    fn label(
-        &self,
-        canvas: &mut Canvas,
-        field: &mut Field,
-        curve: &[Point],
-        face: Face,
-        text: &str,
-        behind: bool,
-    ) -> bool {
-        let wanted = Wanted { curve, wide: width(text, face, NOTE), high: LABEL_HIGH, behind };
-        let Some(frame) = field.place(&wanted) else { return false };
-        // Grid lines stop at the name.
-        canvas.clear((frame.left - 0.5, frame.top), (frame.right - frame.left + 1.0, LABEL_HIGH));
-        canvas.text((frame.left, frame.bottom - 0.9), Anchor::Start, face, NOTE, text);
-        true
-    }
+/// Names a line where there is room at it; answers whether there was.
+fn label(canvas: &mut Canvas, field: &mut Field, curve: &[Point], face: Face, text: &str, behind: bool) -> bool {
+    let wanted = Wanted { curve, wide: width(text, face, NOTE), high: LABEL_HIGH, behind };
+    let Some(frame) = field.place(&wanted) else { return false };
+    // Grid lines stop at the name.
+    canvas.clear((frame.left - 0.5, frame.top), (frame.right - frame.left + 1.0, LABEL_HIGH));
+    canvas.text((frame.left, frame.bottom - 0.9), Anchor::Start, face, NOTE, text);
+    true
 }
 
 /// The joint at which the black lead of most points of the row is.
@@ -325,10 +318,10 @@ fn hatch(canvas: &mut Canvas, left: (f64, f64, f64), right: (f64, f64, f64)) {
     while index * APART <= last {
         let mut ends = crossings(&corners, index * APART);
         ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-        if let (Some(start), Some(end)) = (ends.first(), ends.last()) {
-            if end.0 - start.0 > 0.05 {
-                canvas.line(Pen::Hatch, &[*start, *end]);
-            }
+        if let (Some(start), Some(end)) = (ends.first(), ends.last())
+            && end.0 - start.0 > 0.05
+        {
+            canvas.line(Pen::Hatch, &[*start, *end]);
         }
         index += 1.0;
     }

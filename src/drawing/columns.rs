@@ -55,11 +55,10 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas, stations: &Stations, y: f
     label(canvas, value_at, Face::Regular, NAME, &words.get("drawing.should-read"));
     label(canvas, box_at + 5.2, Face::Bold, NAME, &words.get("drawing.yours"));
     label(canvas, band_at, Face::Regular, NOTE, &words.get("drawing.band"));
-    if let Some(from) = points.iter().find_map(|point| scene.reading(*point)?.drop.as_ref().map(|drop| drop.from)) {
-        if points.iter().any(|point| drop_text(scene, *point).is_some()) {
-            let id = &scene.machine.test_points[from.0].id;
-            label(canvas, drop_at, Face::Regular, NOTE, &words.fill("drawing.drop", &[("point", id)]));
-        }
+    let measured = points.iter().find(|point| drop_text(scene, **point).is_some());
+    if let Some(drop) = measured.and_then(|point| scene.reading(*point)?.drop.as_ref()) {
+        let id = &scene.machine.test_points[drop.from.0].id;
+        label(canvas, drop_at, Face::Regular, NOTE, &words.fill("drawing.drop", &[("point", id)]));
     }
     for &(x, point) in &stations.points {
         let (value, band) = scene.reading_texts(point);

@@ -296,7 +296,7 @@ impl Reader<'_> {
             }
             (_, Law::Contact { gate, .. }) if run.len() > 1 => vec![Item::Part(self.bank(run, gate, ends))],
             (_, Law::Contact { gate, .. }) => vec![Item::Part(self.contact(element, gate, ends))],
-            _ => vec![Item::Part(self.plain(*first, element, ends))],
+            _ => vec![Item::Part(self.plain(element, ends))],
         }
     }
 
@@ -441,7 +441,7 @@ impl Reader<'_> {
         }
     }
 
-    fn plain(&self, id: ElementId, element: &Element, ends: (JointId, JointId)) -> PartMark {
+    fn plain(&self, element: &Element, ends: (JointId, JointId)) -> PartMark {
         let part = self.machine().part(element.part);
         let forward = element.from == ends.0;
         let opened = self.scene.solved.opened.iter().any(|opened| opened.fuse == element.part);
@@ -451,7 +451,6 @@ impl Reader<'_> {
         if let (true, Some(label)) = (acts, &part.label) {
             notes.extend(wrapped(label, Face::Regular, super::NOTE, 26.0, 2));
         }
-        let _ = id;
         PartMark { symbol, name: element.name.clone(), notes, alarm: self.alarm(opened), above: None, ends, x: 0.0 }
     }
 

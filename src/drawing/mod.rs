@@ -11,8 +11,10 @@ mod columns;
 mod items;
 mod lanes;
 mod layout;
+mod legend;
 mod net;
 mod rows;
+mod selector;
 mod swatch;
 pub mod symbols;
 pub mod text;
@@ -22,6 +24,8 @@ use crate::circuit::results::{Reading, SequenceSolution, Solution};
 use crate::machine::model::{Current, JointId, Machine, PartKind, Sequence, SequenceId, TestPointId};
 use crate::sheets::words::Words;
 use crate::spec::units::Unit;
+pub use legend::{legend, symbol};
+pub use selector::selector;
 pub use symbols::SymbolStyle;
 
 /// Points of the names of parts.

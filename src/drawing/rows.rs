@@ -12,7 +12,7 @@ use super::lanes::{Pencil, Stations};
 use super::layout::{Columns, Gaps, Height, Line, Rank, height, least_width, place};
 use super::text::{Face, width};
 use super::{Drawing, NOTE, Scene, alt, chart, columns};
-use crate::circuit::path::SignalPath;
+use crate::circuit::path::{SignalPath, spine_joints};
 use crate::machine::model::{JointId, PartKind, TestPointId};
 
 /// Most extra room between two things when a row is spread over the width.
@@ -21,6 +21,8 @@ const WIDEST_GAP: f64 = 15.0;
 const ROW_GAP: f64 = 4.0;
 /// Heights of the voltage chart, with its title: alone on the page, or one of several.
 const CHART_HIGH: (f64, f64) = (39.0, 25.0);
+/// Blank paper between two lanes that share a row.
+const LANES_APART: f64 = 12.0;
 /// Height of a line of the key.
 const KEY_LINE: f64 = 5.4;
 
@@ -50,12 +52,22 @@ impl Row {
     }
 }
 
+/// What the strips of all rows of a path share.
+#[derive(Debug, Clone, Copy)]
+struct Strips {
+    chart_high: f64,
+    axis: chart::Axis,
+}
+
 /// Draws a path on as many pages as it needs.
 pub(super) fn pages(scene: &Scene, path: &SignalPath, wide: f64, high: f64) -> Vec<Drawing> {
     let rows = Breaker::new(scene, wide, high).rows(whole_path(scene, path));
-    let strips = rows.iter().filter(|row| !row.points.is_empty()).count();
-    let roomy = strips <= 1 && rows.iter().all(|row| row.high(scene, CHART_HIGH.0) + ROW_GAP <= high);
+    let charts = rows.iter().filter(|row| !row.points.is_empty()).count();
+    let roomy = charts <= 1 && rows.iter().all(|row| row.high(scene, CHART_HIGH.0) + ROW_GAP <= high);
     let chart_high = if roomy { CHART_HIGH.0 } else { CHART_HIGH.1 };
+    let points: Vec<TestPointId> = rows.iter().flat_map(|row| row.points.iter().copied()).collect();
+    let joints: Vec<JointId> = spine_joints(&path.spine).collect();
+    let strips = Strips { chart_high, axis: chart::Axis::of(scene, &joints, &points) };
     let mut pages: Vec<Vec<Row>> = Vec::new();
     let mut filled = 0.0;
     for row in rows {
@@ -73,7 +85,7 @@ pub(super) fn pages(scene: &Scene, path: &SignalPath, wide: f64, high: f64) -> V
     pages
         .into_iter()
         .enumerate()
-        .map(|(index, mut page)| draw_page(scene, path, &mut page, wide, chart_high, (index + 1, count)))
+        .map(|(index, page)| draw_page(scene, path, &page, wide, strips, (index + 1, count)))
         .collect()
 }
 
@@ -135,11 +147,23 @@ impl<'a> Breaker<'a> {
     fn rows(mut self, items: Vec<Item>) -> Vec<Row> {
         let opened = self.opened(items, Rank::Main);
         let mut rows = self.broken(opened, Rank::Main);
+        // Short lanes share a row.
+        let mut shared: Vec<Item> = Vec::new();
         while let Some(lane) = self.waiting.pop_front() {
             let lane = self.opened(lane, Rank::Side);
-            let broken = self.broken(lane, Rank::Side);
-            rows.extend(broken);
+            let mut trial: Vec<Item> = shared.clone();
+            if !trial.is_empty() {
+                trial.push(Item::Space(LANES_APART));
+            }
+            trial.extend(lane.iter().cloned());
+            if self.laid(&mut trial, Rank::Side, 0.0) <= self.wide {
+                shared = trial;
+                continue;
+            }
+            let before = std::mem::replace(&mut shared, lane);
+            rows.extend(self.broken(before, Rank::Side));
         }
+        rows.extend(self.broken(shared, Rank::Side));
         rows
     }
 
@@ -204,6 +228,9 @@ impl<'a> Breaker<'a> {
 
     /// Rows of about equal fill.
     fn broken(&mut self, items: Vec<Item>, rank: Rank) -> Vec<Row> {
+        if items.is_empty() {
+            return Vec::new();
+        }
         let count = self.cuts(&items, rank, self.wide).len();
         let (mut low, mut high) = (self.wide / 3.0, self.wide);
         for _ in 0..if count > 1 { 7 } else { 0 } {
@@ -295,21 +322,20 @@ fn letter_name(index: usize) -> String {
 fn draw_page(
     scene: &Scene,
     path: &SignalPath,
-    rows: &mut [Row],
+    rows: &[Row],
     wide: f64,
-    chart_high: f64,
+    strips: Strips,
     page: (usize, usize),
 ) -> Drawing {
     let mut canvas = Canvas::new();
     let mut y = 0.0;
-    let last_strip = rows.iter().rposition(|row| !row.points.is_empty());
-    for (index, row) in rows.iter().enumerate() {
-        let stations = draw_row(scene, &mut canvas, row, wide, y + row.size.up);
+    for row in rows {
+        let stations = draw_row(scene, &mut canvas, row, y + row.size.up);
         y += row.size.up + row.size.down;
         if !row.points.is_empty() {
             y += 2.0;
-            let key = chart::draw(scene, &mut canvas, &stations, (y, chart_high, wide), Some(index) == last_strip);
-            y += chart_high;
+            let key = chart::draw(scene, &mut canvas, &stations, (y, strips.chart_high, wide), strips.axis);
+            y += strips.chart_high;
             columns::draw(scene, &mut canvas, &stations, y);
             y += columns::height(scene, &row.points);
             y = draw_key(&mut canvas, &key, wide, y);
@@ -320,9 +346,8 @@ fn draw_page(
     Drawing { svg: canvas.finish(wide, high), alt: alt::path_text(scene, path, page), width: wide, height: high }
 }
 
-fn draw_row(scene: &Scene, canvas: &mut Canvas, row: &Row, wide: f64, y: f64) -> Stations {
+fn draw_row(scene: &Scene, canvas: &mut Canvas, row: &Row, y: f64) -> Stations {
     let mut pencil = Pencil { scene, canvas, stations: Stations::default(), depth: 0 };
-    let _ = wide;
     pencil.lane(&row.items, (f64::NAN, f64::NAN), y, row.line);
     pencil.stations
 }

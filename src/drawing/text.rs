@@ -1,11 +1,13 @@
 //! Widths of text on a drawing, from the fonts that print it.
 //!
-//! The first family of the drawings is measured with its own advance widths; a letter that it lacks is printed from a
-//! wider companion and counted as such. Kerning is left out: it only ever makes a label a little narrower.
+//! Each letter is measured in the first family that has it, which is the one that prints it. Kerning is left out: it
+//! only ever makes a label a little narrower.
 
 use std::sync::OnceLock;
 
 use ttf_parser::Face as Font;
+
+use crate::assets::FONTS;
 
 /// Points of type in a millimetre's terms: 1 pt is 1/72 of an inch.
 pub const MM_PER_POINT: f64 = 25.4 / 72.0;
@@ -22,10 +24,10 @@ pub enum Face {
     Bold,
 }
 
-/// Ems for a letter that the first family lacks: as wide as the widest letters of the companions.
+/// Ems for a letter that no family has.
 const FOREIGN: f64 = 1.0;
 /// Letters below this number are looked up once and kept.
-const KEPT: usize = 0x180;
+const KEPT: u32 = 0x180;
 
 /// Width of a text in millimetres at a size in points.
 #[must_use]
@@ -71,25 +73,29 @@ fn shortened(text: &str, face: Face, points: f64, limit: f64, always: bool) -> S
     format!("{}…", kept.trim_end())
 }
 
+/// Advance widths of the families, tried in order.
 struct Widths {
     kept: Vec<f64>,
-    font: Option<Font<'static>>,
+    fonts: Vec<Font<'static>>,
 }
 
 impl Widths {
-    fn read(bytes: &'static [u8]) -> Self {
-        let font = Font::parse(bytes, 0).ok();
-        let kept = (0..KEPT).map(|code| ems(font.as_ref(), char::from_u32(code as u32).unwrap_or(' '))).collect();
-        Self { kept, font }
+    /// Reads the fonts of a weight; the last family has glyphs for almost anything.
+    fn read(files: [&str; 3]) -> Self {
+        let found = files.into_iter().filter_map(|file| FONTS.iter().find(|asset| asset.path.ends_with(file)));
+        let fonts: Vec<Font<'static>> = found.filter_map(|asset| Font::parse(asset.bytes, 0).ok()).collect();
+        let kept = (0..KEPT).map(|code| char::from_u32(code).map_or(FOREIGN, |letter| ems(&fonts, letter))).collect();
+        Self { kept, fonts }
     }
 
     fn of(&self, letter: char) -> f64 {
-        self.kept.get(letter as usize).copied().unwrap_or_else(|| ems(self.font.as_ref(), letter))
+        self.kept.get(letter as usize).copied().unwrap_or_else(|| ems(&self.fonts, letter))
     }
 }
 
-fn ems(font: Option<&Font<'static>>, letter: char) -> f64 {
-    let advance = font.and_then(|font| {
+/// Width of a letter in the first font that has it.
+fn ems(fonts: &[Font<'static>], letter: char) -> f64 {
+    let advance = fonts.iter().find_map(|font| {
         let glyph = font.glyph_index(letter)?;
         let advance = font.glyph_hor_advance(glyph)?;
         Some(f64::from(advance) / f64::from(font.units_per_em()))
@@ -100,12 +106,9 @@ fn ems(font: Option<&Font<'static>>, letter: char) -> f64 {
 fn widths(face: Face) -> &'static Widths {
     static REGULAR: OnceLock<Widths> = OnceLock::new();
     static BOLD: OnceLock<Widths> = OnceLock::new();
-    match face {
-        Face::Regular => {
-            REGULAR.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Regular.ttf")))
-        }
-        Face::Bold => {
-            BOLD.get_or_init(|| Widths::read(include_bytes!("../../fonts/AtkinsonHyperlegibleNext-Bold.ttf")))
-        }
-    }
+    let (slot, files) = match face {
+        Face::Regular => (&REGULAR, ["HyperlegibleNext-Regular.ttf", "SansCondensed-Regular.ttf", "DejaVuSans.ttf"]),
+        Face::Bold => (&BOLD, ["HyperlegibleNext-Bold.ttf", "SansCondensed-Bold.ttf", "DejaVuSans-Bold.ttf"]),
+    };
+    slot.get_or_init(|| Widths::read(files))
 }

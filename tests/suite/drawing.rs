@@ -1,54 +1,26 @@
-//! Signal paths against circuits worked by hand, and drawings that never put one label on another.
+//! Signal paths against circuits taken apart by hand, and drawings that never put one label on another.
 
 mod bench;
+mod labels;
+mod paths;
+mod pictures;
+mod random;
 
 use std::path::Path;
 
 use benchleaf::circuit::{self, Effort, Solution};
-use benchleaf::drawing::{FaultProfile, Style, SymbolStyle, path_sheets};
+use benchleaf::drawing::{Drawing, FaultProfile, Style, SymbolStyle, path_sheets};
 use benchleaf::machine;
 use benchleaf::machine::model::{Machine, SequenceId};
 use benchleaf::sheets::words::Words;
 
-use self::bench::gallery;
-
-/// Writes every picture of the gallery into the folder that `DRAW_TO` names, to be looked at.
-#[test]
-fn pictures_to_look_at() {
-    let Ok(folder) = std::env::var("DRAW_TO") else { return };
-    let words = Words::of("en").unwrap();
-    for (name, (bench, energised)) in gallery() {
-        let solution = bench.solved(&energised);
-        for (style_name, symbols) in [("iec", SymbolStyle::Iec), ("na", SymbolStyle::NorthAmerican)] {
-            let style = Style { symbols, width: 257.0, height: 170.0, shelf: false, words: &words };
-            let points = bench.machine.test_points.len();
-            let profiles = [
-                FaultProfile {
-                    label: "one of S10…S17 open".into(),
-                    volts: vec![Some(-27.0), Some(-27.0), Some(0.0), Some(0.0)],
-                },
-                FaultProfile { label: "tired clip at F2, +60 Ω".into(), volts: vec![Some(-18.0); points] },
-            ];
-            for sequence in 0..bench.machine.sequences.len() {
-                let sheets = path_sheets(&bench.machine, &solution, SequenceId(sequence), &style, &profiles);
-                for (page, drawing) in sheets.iter().enumerate() {
-                    let file = format!("{folder}/{name}-{}-{page}-{style_name}.svg", sequence + 1);
-                    std::fs::write(file, &drawing.svg).unwrap();
-                    std::fs::write(format!("{folder}/{name}-{}-{page}.txt", sequence + 1), &drawing.alt).unwrap();
-                }
-            }
-        }
-    }
-    for (name, machine, solution) in demo_machines() {
-        let style = Style { symbols: SymbolStyle::Iec, width: 263.0, height: 145.0, shelf: false, words: &words };
-        for (index, sequence) in machine.sequences.iter().enumerate() {
-            for (page, drawing) in path_sheets(&machine, &solution, SequenceId(index), &style, &[]).iter().enumerate() {
-                let file = format!("{folder}/demo-{name}-{:02}-{page}.svg", sequence.number);
-                std::fs::write(file, &drawing.svg).unwrap();
-            }
-        }
-    }
-}
+/// Every drawing style that a user can choose.
+const STYLES: [(SymbolStyle, bool); 4] = [
+    (SymbolStyle::Iec, false),
+    (SymbolStyle::NorthAmerican, false),
+    (SymbolStyle::Iec, true),
+    (SymbolStyle::NorthAmerican, true),
+];
 
 /// The demonstration machines, solved.
 fn demo_machines() -> Vec<(String, Machine, Solution)> {
@@ -61,8 +33,27 @@ fn demo_machines() -> Vec<(String, Machine, Solution)> {
         .map(|file| {
             let opened =
                 machine::open(file).unwrap_or_else(|refused| panic!("{}: {:?}", file.display(), refused.report));
-            let solution = circuit::solve(&opened.machine, Effort::Bands).unwrap();
+            let solution = circuit::solve(&opened.machine, Effort::Nominal).unwrap();
             (file.file_stem().unwrap().to_string_lossy().into_owned(), opened.machine, solution)
         })
         .collect()
+}
+
+/// All drawings of a sequence at the width and height of an A4 page across.
+fn drawn(machine: &Machine, solution: &Solution, sequence: usize, look: (SymbolStyle, bool)) -> Vec<Drawing> {
+    let words = Words::of("en").unwrap();
+    let style = Style { symbols: look.0, width: 257.0, height: 145.0, shelf: look.1, words: &words };
+    path_sheets(machine, solution, SequenceId(sequence), &style, &profiles(machine))
+}
+
+/// Two made-up fault profiles: half the volts everywhere, and nothing from the third point on.
+fn profiles(machine: &Machine) -> Vec<FaultProfile> {
+    let points = machine.test_points.len();
+    vec![
+        FaultProfile { label: "half the supply, 40 % of its load".into(), volts: vec![Some(-12.0); points] },
+        FaultProfile {
+            label: "open behind the second point".into(),
+            volts: (0..points).map(|point| Some(if point < 2 { -27.0 } else { 0.0 })).collect(),
+        },
+    ]
 }

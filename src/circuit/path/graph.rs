@@ -108,8 +108,8 @@ pub(super) fn on_simple_walks(links: &[Link], from: JointId, to: JointId) -> Vec
 /// Tarjan's blocks, walked without recursion from one end of the last link; answers the block that holds it.
 fn block_of_last(links: &[Link]) -> Vec<usize> {
     let incident = incidence(links);
-    let last = links.len() - 1;
-    let start = links[last].a;
+    let closing = links.len() - 1;
+    let start = links[closing].a;
     let mut order: BTreeMap<JointId, usize> = BTreeMap::new();
     let mut low: BTreeMap<JointId, usize> = BTreeMap::new();
     let mut open: Vec<usize> = Vec::new();
@@ -143,7 +143,7 @@ fn block_of_last(links: &[Link]) -> Vec<usize> {
         if least >= order[&parent] {
             let at = open.iter().rposition(|index| *index == entered).unwrap_or(0);
             let block = open.split_off(at);
-            if block.contains(&last) {
+            if block.contains(&closing) {
                 let mut block = block;
                 block.sort_unstable();
                 return block;

@@ -153,26 +153,9 @@ impl Builder<'_> {
     fn net(&self, links: &[Link], from: JointId, to: JointId) -> Branch {
         let mut reduced: Vec<NetLink> =
             links.iter().map(|link| NetLink { from: link.a, to: link.b, branch: self.single(*link, link.a) }).collect();
-        while self.join_series(&mut reduced, from, to) || self.join_parallel(&mut reduced) {}
+        while join_series(&mut reduced, from, to) || self.join_parallel(&mut reduced) {}
         reduced.sort_by_key(|link| self.rank(&link.branch));
         Branch::Net { from, to, links: reduced }
-    }
-
-    fn join_series(&self, links: &mut Vec<NetLink>, from: JointId, to: JointId) -> bool {
-        let mut meeting: BTreeMap<JointId, Vec<usize>> = BTreeMap::new();
-        for (index, link) in links.iter().enumerate() {
-            meeting.entry(link.from).or_default().push(index);
-            meeting.entry(link.to).or_default().push(index);
-        }
-        let found = meeting.into_iter().find(|(joint, list)| *joint != from && *joint != to && list.len() == 2);
-        let Some((joint, list)) = found else { return false };
-        let second = links.remove(list[0].max(list[1]));
-        let first = links.remove(list[0].min(list[1]));
-        let first = if first.to == joint { first } else { turned(first) };
-        let second = if second.from == joint { second } else { turned(second) };
-        let branch = in_series(first.branch, second.branch);
-        links.push(NetLink { from: first.from, to: second.to, branch });
-        true
     }
 
     fn join_parallel(&self, links: &mut Vec<NetLink>) -> bool {
@@ -190,6 +173,24 @@ impl Builder<'_> {
         links.push(NetLink { from: first.from, to: first.to, branch: Branch::Parallel(branches) });
         true
     }
+}
+
+/// Joins two branches that meet where nothing else does.
+fn join_series(links: &mut Vec<NetLink>, from: JointId, to: JointId) -> bool {
+    let mut meeting: BTreeMap<JointId, Vec<usize>> = BTreeMap::new();
+    for (index, link) in links.iter().enumerate() {
+        meeting.entry(link.from).or_default().push(index);
+        meeting.entry(link.to).or_default().push(index);
+    }
+    let found = meeting.into_iter().find(|(joint, list)| *joint != from && *joint != to && list.len() == 2);
+    let Some((joint, list)) = found else { return false };
+    let second = links.remove(list[0].max(list[1]));
+    let first = links.remove(list[0].min(list[1]));
+    let first = if first.to == joint { first } else { turned(first) };
+    let second = if second.from == joint { second } else { turned(second) };
+    let branch = in_series(first.branch, second.branch);
+    links.push(NetLink { from: first.from, to: second.to, branch });
+    true
 }
 
 fn turned(link: NetLink) -> NetLink {

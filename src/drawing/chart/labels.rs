@@ -79,7 +79,7 @@ const STRIDE: f64 = 2.0;
 impl Field {
     /// Finds a free place near the line and keeps it; one that interrupts a guide line only if there is no other.
     pub(super) fn place(&mut self, wanted: &Wanted) -> Option<Frame> {
-        let candidates = self.candidates(wanted);
+        let candidates = Self::candidates(wanted);
         let clear = candidates.iter().find(|frame| self.is_free(frame) && !self.interrupts(frame));
         let found = *clear.or_else(|| candidates.iter().find(|frame| self.is_free(frame)))?;
         self.taken.push(found);
@@ -87,7 +87,7 @@ impl Field {
     }
 
     /// Places near the line, the best first.
-    fn candidates(&self, wanted: &Wanted) -> Vec<Frame> {
+    fn candidates(wanted: &Wanted) -> Vec<Frame> {
         let (Some(first), Some(last)) = (wanted.curve.first(), wanted.curve.last()) else { return Vec::new() };
         let frame = |left: f64, top: f64| Frame { left, right: left + wanted.wide, top, bottom: top + wanted.high };
         let mut frames = Vec::new();

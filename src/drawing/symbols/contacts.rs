@@ -2,8 +2,8 @@
 //!
 //! IEC: a make contact's blade ends short of the fixed contact when open and rests on it when closed; a break contact
 //! has a nib that the blade leans on. North American: relay contacts are two bars, struck through when built to
-//! break; other switches are a blade between two rings. A closed make contact has a bar across the gap, an open break
-//! contact none, so that the drawn state never depends on the form alone.
+//! break; other contacts are a blade between two rings. A closed pair of bars has a bridge across the gap, so that the
+//! drawn state never depends on the form alone.
 
 use super::super::canvas::Pen;
 use super::{Actuator, Form, Hand, SymbolStyle};
@@ -18,7 +18,9 @@ pub(super) fn contact(
     hinge_right: bool,
 ) {
     match (style, actuator) {
-        (SymbolStyle::NorthAmerican, Actuator::Relay) => bars(hand, form, closed),
+        (SymbolStyle::NorthAmerican, Actuator::Relay) if matches!(form, Form::Make | Form::Break) => {
+            bars(hand, form, closed);
+        }
         (SymbolStyle::NorthAmerican, _) => ringed(hand, form, closed, actuator, hinge_right),
         (SymbolStyle::Iec, _) => bladed(hand, form, closed, actuator, hinge_right),
     }
@@ -97,10 +99,10 @@ fn bars(hand: &mut Hand, form: Form, closed: bool) {
     for x in [-1.3, 1.3] {
         hand.line(Pen::Conductor, &[(x, -2.8), (x, 2.8)]);
     }
-    if matches!(form, Form::Break | Form::ChangeOverBreak) {
+    if form == Form::Break {
         hand.line(Pen::Conductor, &[(-2.8, 3.0), (2.8, -3.0)]);
     }
-    if closed && !matches!(form, Form::Break | Form::ChangeOverBreak) {
+    if closed {
         hand.line(Pen::Heavy, &[(-1.3, 0.0), (1.3, 0.0)]);
     }
     linkage(hand, 0.0, -3.4, Actuator::Relay);
@@ -132,7 +134,7 @@ fn linkage(hand: &mut Hand, x: f64, y: f64, actuator: Actuator) {
     hand.line(Pen::Linkage, &[(x, y), (x, top)]);
     match actuator {
         Actuator::Relay => {
-            hand.outline(Pen::Fine, &[(x - 1.7, top - 2.4), (x + 1.7, top - 2.4), (x + 1.7, top), (x - 1.7, top)])
+            hand.outline(Pen::Fine, &[(x - 1.7, top - 2.4), (x + 1.7, top - 2.4), (x + 1.7, top), (x - 1.7, top)]);
         }
         Actuator::Hand => {
             hand.line(Pen::Conductor, &[(x - 1.6, top + 0.7), (x - 1.6, top), (x + 1.6, top), (x + 1.6, top + 0.7)]);
