@@ -261,14 +261,14 @@ impl<'a> Chart<'a> {
         let mut key = Vec::new();
         for (index, curve) in faults.iter().enumerate() {
             let label = &self.scene.profiles[index].label;
-            if !curve.is_empty() && !label(canvas, &mut field, curve, Face::Regular, label, true) {
+            if !curve.is_empty() && !name_line(canvas, &mut field, curve, Face::Regular, label, true) {
                 key.push((PATTERNS[index], label.clone()));
             }
         }
         let name = self.scene.words.get("drawing.healthy");
         let along = if upper.is_empty() { &healthy } else { &upper };
-        let named = label(canvas, &mut field, along, Face::Bold, &name, false)
-            || label(canvas, &mut field, &lower, Face::Bold, &name, false);
+        let named = name_line(canvas, &mut field, along, Face::Bold, &name, false)
+            || name_line(canvas, &mut field, &lower, Face::Bold, &name, false);
         if !named {
             key.insert(0, (Pen::Healthy, name));
         }
@@ -277,7 +277,7 @@ impl<'a> Chart<'a> {
 }
 
 /// Names a line where there is room at it; answers whether there was.
-fn label(canvas: &mut Canvas, field: &mut Field, curve: &[Point], face: Face, text: &str, behind: bool) -> bool {
+fn name_line(canvas: &mut Canvas, field: &mut Field, curve: &[Point], face: Face, text: &str, behind: bool) -> bool {
     let wanted = Wanted { curve, wide: width(text, face, NOTE), high: LABEL_HIGH, behind };
     let Some(frame) = field.place(&wanted) else { return false };
     // Grid lines stop at the name.

@@ -113,6 +113,7 @@ pub fn draw_path(
         words: style.words,
         quantity: quantity_of(machine, path),
         profiles: &profiles[..profiles.len().min(MOST_PROFILES)],
+        wide: style.width,
     };
     rows::pages(&scene, path, style.width, style.height)
 }
@@ -135,6 +136,8 @@ struct Scene<'a> {
     words: &'a Words,
     quantity: Current,
     profiles: &'a [FaultProfile],
+    /// Width of the drawing.
+    wide: f64,
 }
 
 impl Scene<'_> {

@@ -48,7 +48,10 @@ impl Row {
     /// Height of the whole row, with its strips.
     fn high(&self, scene: &Scene, chart_high: f64) -> f64 {
         let path = self.size.up + self.size.down;
-        if self.points.is_empty() { path } else { path + 2.0 + chart_high + columns::height(scene, &self.points) }
+        if self.points.is_empty() {
+            return path;
+        }
+        path + 2.0 + chart_high + columns::height(scene, &self.points) + key_room(scene)
     }
 }
 
@@ -182,7 +185,7 @@ impl<'a> Breaker<'a> {
 
     fn is_too_large(&self, item: &mut Item, rank: Rank) -> bool {
         let item = std::slice::from_mut(item);
-        let strips = if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 } else { 0.0 };
+        let strips = if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 + key_room(self.scene) } else { 0.0 };
         let size = height(self.scene, item, Line::of(self.scene, rank, item));
         let too_high = size.up + size.down + strips > self.high - ROW_GAP;
         too_high || least_width(self.scene, item) > self.wide - columns::NAMES_END
@@ -350,6 +353,14 @@ fn draw_row(scene: &Scene, canvas: &mut Canvas, row: &Row, y: f64) -> Stations {
     let mut pencil = Pencil { scene, canvas, stations: Stations::default(), depth: 0 };
     pencil.lane(&row.items, (f64::NAN, f64::NAN), y, row.line);
     pencil.stations
+}
+
+/// Height that the key takes where no name finds room at its line.
+fn key_room(scene: &Scene) -> f64 {
+    let labels = scene.profiles.iter().map(|profile| profile.label.clone());
+    let key: Vec<(Pen, String)> = labels.map(|label| (Pen::FaultDashed, label)).collect();
+    let all = key.into_iter().chain([(Pen::Healthy, scene.words.get("drawing.healthy"))]).collect::<Vec<_>>();
+    draw_key(&mut Canvas::new(), &all, scene.wide, 0.0)
 }
 
 /// Line patterns with their names, side by side.

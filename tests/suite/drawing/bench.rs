@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use benchleaf::circuit::results::{Band, Certainty, JointVoltage, Reading, SequenceSolution, Settling, Solution};
 use benchleaf::machine::model::*;
 use benchleaf::spec::diagnostic::Place;
-use benchleaf::spec::units::{Amperes, Celsius, Farads, Ohms, Volts};
+use benchleaf::spec::units::{Amperes, Celsius, Ohms, Volts};
 
 /// A machine in the making.
 pub(super) struct Bench {

@@ -71,9 +71,6 @@ fn corners(svg: &str) -> Vec<(f64, f64)> {
     let mut all = Vec::new();
     for piece in svg.split("<path").skip(1) {
         let data = attribute(piece, "d").unwrap();
-        for command in data.split_inclusive(|letter: char| letter.is_ascii_alphabetic()) {
-            let _ = command;
-        }
         let mut rest = data;
         while let Some(start) = rest.find(|letter: char| letter.is_ascii_alphabetic()) {
             let letter = rest.as_bytes()[start];

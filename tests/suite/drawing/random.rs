@@ -34,6 +34,13 @@ fn network(bench: &mut Bench, random: &mut ChaCha8Rng, from: &str, to: &str, dep
     if series { format!("({})", parts.join("-")) } else { format!("[{}]", parts.join("|")) }
 }
 
+/// A joint that no other has the name of: plain, named or with a test point.
+fn new_joint(bench: &mut Bench, random: &mut ChaCha8Rng) -> String {
+    let name = format!("{}{}", ["X", "BUS", "TP"][random.next_u32() as usize % 3], bench.machine.joints.len() + 1);
+    bench.joint(&name, true);
+    name
+}
+
 /// A part that conducts.
 fn thing(bench: &Bench, random: &mut ChaCha8Rng) -> String {
     let number = bench.machine.elements.len();
