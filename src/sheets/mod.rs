@@ -220,6 +220,7 @@ pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
         "language": options.words.language,
         "paper": options.paper,
         "machine": identity.name,
+        "short-name": shortened(&identity.name, FOOT_NAME),
         "machine-kind": identity.kind,
         "maker": identity.maker,
         "year": identity.year.map(|year| year.to_string()),
@@ -231,6 +232,19 @@ pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
         "code": options.card_code,
         "shop": options.shop,
     })
+}
+
+/// Letters of a machine's name that leave room for revision and date in the foot of a page.
+const FOOT_NAME: usize = 20;
+
+/// A text of so many letters at most, for a place that has one line.
+#[must_use]
+pub fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_string();
+    }
+    let kept: String = text.chars().take(most - 1).collect();
+    format!("{}…", kept.trim_end())
 }
 
 /// Puts a document together: what every page carries, the document's own data, its drawings.

@@ -20,6 +20,8 @@ use crate::spec::units::Amperes;
 struct SequenceSheet {
     number: String,
     title: String,
+    /// The title in one line, for the head of further pages.
+    short_title: String,
     symptom: Option<String>,
     note: Option<String>,
     acts: String,
@@ -210,6 +212,7 @@ fn sequence_sheet(material: &Material<'_>, id: SequenceId, drawings: &mut Vec<(S
     SequenceSheet {
         number: sequence.number.to_string(),
         title: sequence.title.clone(),
+        short_title: super::shortened(&sequence.title, 90),
         symptom: sequence.symptom.clone(),
         note: note(machine, id, sequence),
         acts: common::part_ids(machine, &sequence.acts).join(", "),
