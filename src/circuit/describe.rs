@@ -251,6 +251,7 @@ impl Circuit<'_> {
                 debug_assert!(matches!(law, Law::Winding | Law::ResetWinding), "only windings operate");
                 self.coil_of(part, element).map(|coil| coil_volts(point, element.0, coil) >= coil.operate.value())
             }
+            PartKind::Lamp(_) | PartKind::Speaker(_) if point.is_open(element.0) => Some(false),
             PartKind::Lamp(lamp) => Some(point.heating_volts(element.0) >= LIT * lamp.nominal.value()),
             PartKind::Speaker(_) => Some(point.alternating_across(element.0) >= HEARD),
             _ => None,

@@ -8,8 +8,8 @@ use crate::machine::model::{Current, PartId, SequenceId};
 use super::change::Change;
 use super::error::CircuitError;
 use super::meter::{Islands, MeterReading, Scratch};
-use super::network::{Inner, Situation};
-use super::point::flagged;
+use super::network::{Circuit, Inner, Situation};
+use super::point::{Point, flagged};
 use super::results::{JointVoltage, OpenedFuse, SequenceSolution, Settling, Solution};
 use super::settle::Rest;
 use super::solver::{Solver, bridges};
@@ -39,6 +39,12 @@ impl Solver<'_> {
     /// A sequence with changes to the machine, from the relay state of the healthy earlier sequence.
     #[must_use]
     pub fn faulted(&self, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Outcome {
+        self.updated(solution, sequence, changes).unwrap_or_else(|| self.faulted_outright(solution, sequence, changes))
+    }
+
+    /// The same without use of the healthy factors: slower, and the measure of [`Solver::faulted`].
+    #[must_use]
+    pub fn faulted_outright(&self, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Outcome {
         let extras = bridges(changes);
         let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let start = self.healthy_start(solution, sequence);
@@ -104,20 +110,12 @@ impl Solver<'_> {
                     .main(usual)
             })
             .collect();
-        let mut operates = vec![None; circuit.machine.parts.len()];
-        for device in circuit.devices(&rest.point, &rest.positions.energised) {
-            let slot: &mut Option<bool> = &mut operates[device.part.0];
-            *slot = match (*slot, device.operates) {
-                (Some(a), Some(b)) => Some(a || b),
-                (a, b) => a.or(b),
-            };
-        }
         Outcome {
             settling: rest.settling.clone(),
             energised: flagged(&rest.positions.energised),
             opened: rest.opened.clone(),
             readings,
-            operates,
+            operates: operating(circuit, &rest.point, &rest.positions.energised),
             currents: circuit.currents(&rest.point),
             joints: circuit.joint_voltages(&rest.point, &islands, &circuit.held(&rest.point)),
             refused: None,
@@ -125,8 +123,21 @@ impl Solver<'_> {
     }
 }
 
+/// For each part whether it does its work; of two coils one is enough.
+pub(crate) fn operating(circuit: &Circuit<'_>, point: &Point, energised: &[bool]) -> Vec<Option<bool>> {
+    let mut operates = vec![None; circuit.machine.parts.len()];
+    for device in circuit.devices(point, energised) {
+        let slot: &mut Option<bool> = &mut operates[device.part.0];
+        *slot = match (*slot, device.operates) {
+            (Some(a), Some(b)) => Some(a || b),
+            (a, b) => a.or(b),
+        };
+    }
+    operates
+}
+
 /// The range on which each test point is read on a healthy machine.
-fn usual_quantities(healthy: &SequenceSolution, points: usize) -> Vec<Current> {
+pub(crate) fn usual_quantities(healthy: &SequenceSolution, points: usize) -> Vec<Current> {
     let mut usual = vec![None; points];
     for reading in &healthy.readings {
         usual[reading.at.0].get_or_insert(reading.quantity);

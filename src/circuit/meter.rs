@@ -76,6 +76,12 @@ impl Islands {
         Self { direct, alternating }
     }
 
+    /// These with floating halves cut off, under DC and at each frequency; a half is named after its first joint.
+    pub(crate) fn cut(&self, direct: &Option<&[bool]>, alternating: &[Option<&[bool]>]) -> Self {
+        let alternating = self.alternating.iter().zip(alternating).map(|(islands, half)| cut(islands, *half)).collect();
+        Self { direct: cut(&self.direct, *direct), alternating }
+    }
+
     /// Whether DC can flow between two joints, if only through a blocked diode.
     pub(crate) fn direct(&self, a: JointId, b: JointId) -> bool {
         self.direct[a.0] == self.direct[b.0]
@@ -90,6 +96,13 @@ impl Islands {
     pub(crate) fn at_frequency(&self, frequency: usize, joint: JointId) -> usize {
         self.alternating[frequency][joint.0]
     }
+}
+
+fn cut(islands: &[usize], half: Option<&[bool]>) -> Vec<usize> {
+    let name = half.and_then(|half| half.iter().position(|floats| *floats));
+    let floats = |joint: usize| half.is_some_and(|half| half[joint]);
+    let renamed = islands.iter().enumerate().map(|(joint, island)| name.filter(|_| floats(joint)).unwrap_or(*island));
+    renamed.collect()
 }
 
 impl Circuit<'_> {

@@ -28,6 +28,7 @@ pub(crate) mod rectifier;
 mod scalar;
 mod settle;
 mod solver;
+mod update;
 mod spans;
 mod values;
 mod zones;

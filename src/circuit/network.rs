@@ -105,6 +105,21 @@ impl<T: Scalar> Field<T> {
         self.between(from, to)
     }
 
+    /// What drives current through an element beside the voltages beyond the shift: with these, its current over its
+    /// admittance, turned round.
+    pub(crate) fn undriven(&self, element: usize) -> T {
+        let (from, to) = self.structure.edges()[element];
+        let driven = self.branches.sources[element] - (self.shift[from] - self.shift[to]);
+        driven - (self.beyond[from] - self.beyond[to])
+    }
+
+    /// Moves all voltages along a response.
+    pub(crate) fn move_along(&mut self, response: &[T], step: T) {
+        for (volts, response) in self.beyond.iter_mut().zip(response) {
+            *volts += step * *response;
+        }
+    }
+
     /// Current through an element, `from` to `to`, from the difference of its ends.
     pub(crate) fn current(&self, element: usize) -> T {
         let (from, to) = self.structure.edges()[element];
@@ -272,6 +287,22 @@ impl<'m> Circuit<'m> {
             Model::Diode(diode) => diode.on,
             _ => first,
         }
+    }
+
+    /// Ohms of an element under DC with changes, whether it conducts or not.
+    pub(crate) fn direct_ohms(&self, element: usize, situation: &Situation<'_>, inner: &Inner) -> f64 {
+        self.changed(element, self.direct_branch(element, situation, inner).1, situation.changes)
+    }
+
+    /// Impedance of an element at a frequency with changes, whether it conducts or not.
+    pub(crate) fn alternating_ohms(
+        &self,
+        element: usize,
+        frequency: f64,
+        situation: &Situation<'_>,
+        inner: &Inner,
+    ) -> c64 {
+        self.changed(element, self.impedance(element, frequency, situation, inner), situation.changes)
     }
 
     /// The DC network: `lamps` and `feeds` hold the present ohms of filaments and the present tangents of rectifiers.

@@ -33,6 +33,12 @@ pub(crate) struct Point {
 }
 
 impl Point {
+    /// Whether an element conducts nothing at all.
+    pub(crate) fn is_open(&self, element: usize) -> bool {
+        self.direct.branches.admittances[element] == 0.0
+            && self.alternating.iter().all(|(_, field)| field.branches.admittances[element] == c64::new(0.0, 0.0))
+    }
+
     /// AC volts across an element, all frequencies together, RMS.
     pub(crate) fn alternating_across(&self, element: usize) -> f64 {
         self.alternating.iter().map(|(_, field)| field.across(element).norm_sqr()).sum::<f64>().sqrt()
@@ -234,6 +240,20 @@ impl Circuit<'_> {
         waves
     }
 
+    /// Whether filaments and rectifiers of a point agree with its voltages, and it can be trusted.
+    pub(crate) fn stays(&self, situation: &Situation<'_>, point: &Point) -> bool {
+        if !self.lamps.is_empty() || !self.rectified.is_empty() {
+            let mut inner = point.inner.clone();
+            let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
+            if !self.follow_filaments(situation, point, &mut inner, &mut hands)
+                || !self.follow_feeds(situation, point, &mut inner)
+            {
+                return false;
+            }
+        }
+        self.untrusted(point, situation).is_ok()
+    }
+
     /// Moves each filament's ohms towards its law; whether all were there already.
     fn follow_filaments(
         &self,
@@ -285,6 +305,11 @@ impl Circuit<'_> {
 
     /// Refuses a point that must not be trusted.
     fn checked(&self, point: Point, situation: &Situation<'_>) -> Result<Point, CircuitError> {
+        self.untrusted(&point, situation)?;
+        Ok(point)
+    }
+
+    fn untrusted(&self, point: &Point, situation: &Situation<'_>) -> Result<(), CircuitError> {
         for &source in &self.sources {
             let amperes = point.direct.current(source).abs().max(point.alternating_current(source));
             if !amperes.is_finite() || amperes > 1e6 {
@@ -297,9 +322,9 @@ impl Circuit<'_> {
             }
         }
         if !self.frequencies.is_empty() {
-            self.refuse_switched_diodes(&point, situation)?;
+            self.refuse_switched_diodes(point, situation)?;
         }
-        Ok(point)
+        Ok(())
     }
 
     /// Superposition of DC and AC holds only where no diode switches within a cycle.

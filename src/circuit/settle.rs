@@ -82,7 +82,7 @@ impl Circuit<'_> {
     }
 
     /// Where the relays go from here.
-    fn moved(&self, point: &Point, energised: &[bool]) -> Vec<bool> {
+    pub(crate) fn moved(&self, point: &Point, energised: &[bool]) -> Vec<bool> {
         let mut next = energised.to_vec();
         for &(part, main, reset) in &self.relays {
             let PartKind::Relay(relay) = &self.machine.part(part).kind else {
@@ -107,7 +107,7 @@ impl Circuit<'_> {
     }
 
     /// The fuse that carries most in relation to what opens it, if any carries more.
-    fn overloaded(&self, point: &Point, positions: &Positions) -> Option<OpenedFuse> {
+    pub(crate) fn overloaded(&self, point: &Point, positions: &Positions) -> Option<OpenedFuse> {
         let mut worst: Option<(f64, OpenedFuse)> = None;
         for &(part, element) in &self.fuses {
             let PartKind::Fuse(fuse) = &self.machine.part(part).kind else {
@@ -135,8 +135,12 @@ impl Circuit<'_> {
     }
 }
 
-/// Volts that move a coil: the average for a DC coil, everything together for an AC coil.
+/// Volts that move a coil: the average for a DC coil, everything together for an AC coil. Nothing moves a coil that is
+/// open, whatever stands across it.
 pub(crate) fn coil_volts(point: &Point, element: usize, coil: &Coil) -> f64 {
+    if point.is_open(element) {
+        return 0.0;
+    }
     match coil.current {
         Current::Direct => point.direct.across(element).abs(),
         Current::Alternating => point.heating_volts(element),

@@ -12,6 +12,7 @@ use super::meter::{Islands, MeterReading, Scratch};
 use super::network::{Circuit, Extra, Positions, Situation};
 use super::results::{SequenceSolution, Solution};
 use super::settle::Rest;
+use super::update::Trail;
 use super::values::LEAST_OHMS;
 
 /// How much is computed.
@@ -42,6 +43,8 @@ pub struct Solver<'m> {
     pub(crate) rests: Vec<Rest>,
     /// Each sequence without faults, as faults are told; made when first asked for.
     pub(crate) healthy: Vec<OnceLock<Outcome>>,
+    /// The states that each sequence passes, found when a fault first asks for them.
+    pub(crate) trails: Vec<OnceLock<Option<Trail>>>,
 }
 
 impl<'m> Solver<'m> {
@@ -54,7 +57,7 @@ impl<'m> Solver<'m> {
         let circuit = Circuit::new(machine)?;
         let sets = machine.sequences.iter().map(|sequence| circuit.set(&sequence.setting)).collect();
         let healthy = machine.sequences.iter().map(|_| OnceLock::new()).collect();
-        let mut solver = Self { circuit, sets, rests: Vec::new(), healthy };
+        let mut solver = Self { circuit, sets, rests: Vec::new(), healthy, trails: Vec::new() };
         let mut rests: Vec<Option<Rest>> = vec![None; machine.sequences.len()];
         for index in solver.in_order() {
             let start = solver.start(SequenceId(index), &rests);
@@ -65,6 +68,7 @@ impl<'m> Solver<'m> {
             rests[index] = Some(rest);
         }
         solver.rests = rests.into_iter().flatten().collect();
+        solver.trails = machine.sequences.iter().map(|_| OnceLock::new()).collect();
         Ok(solver)
     }
 
@@ -213,6 +217,15 @@ impl<'m> Solver<'m> {
             }
         }
         positions
+    }
+
+    /// The relays as the earlier sequence, at rest, left them.
+    pub(crate) fn start_of(&self, sequence: SequenceId) -> Positions {
+        let mut start = self.circuit.at_rest();
+        if let Some(after) = self.circuit.machine.sequences[sequence.0].after {
+            start.energised.clone_from(&self.rests[after.0].positions.energised);
+        }
+        start
     }
 
     fn start(&self, sequence: SequenceId, rests: &[Option<Rest>]) -> Positions {

@@ -68,7 +68,7 @@ fn evidence(machine: &Machine, arguments: &NarrowArguments) -> Result<Evidence, 
     if !errors.is_empty() {
         return Err(errors);
     }
-    evidence.finish().map_err(|error| vec![error])
+    evidence.finish(machine).map_err(|error| vec![error])
 }
 
 /// One message of all that is wrong.

@@ -175,6 +175,7 @@ impl Catalogue<'_> {
                 self.add(site, Some(element), FaultKind::Open, vec![Change::Open(element)]);
                 let high = Change::Value(element, 2.0 * resistor.resistance.nominal.value());
                 self.add(site, Some(element), FaultKind::HighValue, vec![high]);
+                self.add(site, Some(element), FaultKind::Shorted, vec![Change::Short(element)]);
             }
             (_, Law::Junction) => self.add_junction(site, element),
             (_, Law::Capacitance) => {

@@ -103,7 +103,7 @@ kinds! {
     ShortedTurns, "shorted-turns", "shorted turns", 2.0, 2.0, OhmsLifted;
     /// A resistor of twice its ohms: drifted, or a wrong substitute.
     HighValue, "high-value", "gone high or wrong value", 2.0, 2.0, OhmsLifted;
-    /// A capacitor or diode is shorted.
+    /// A capacitor, diode, or resistor is shorted, or bridged by solder.
     Shorted, "shorted", "shorted", 2.0, 2.0, OhmsLifted;
     /// The part has been taken out.
     Missing, "missing", "missing", 2.0, 2.0, Look;

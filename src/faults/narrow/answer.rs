@@ -15,7 +15,7 @@ use super::super::search::ranking::{Hypothesis, Ranking, RankingError, Size, ran
 use super::super::search::symptom::{Effect, Trust};
 use super::super::search::{Limits, Tree};
 use super::evidence::{Evidence, VoltsAt};
-use super::predict::Predictor;
+use super::predict::{Predictor, widths};
 
 /// How often one reading is misread or taken at a wrong point: common practice, no source.
 const MISREADING: f64 = 0.02;
@@ -213,10 +213,12 @@ impl Room<'_, '_> {
     }
 
     fn grid(&self, faults: &[usize], grid: Vec<(f64, Vec<f64>)>) -> Vec<super::super::search::ranking::Prediction> {
+        let sizes: Vec<f64> = grid.iter().map(|(ohms, _)| *ohms).collect();
         grid.into_iter()
-            .map(|(ohms, values)| {
+            .zip(widths(&sizes))
+            .map(|((ohms, values), width)| {
                 let agrees = self.agreement(self.nearest_size(faults, ohms));
-                self.predictor.prediction(Some(ohms), agrees, values)
+                self.predictor.prediction(Some(ohms), agrees * width, values)
             })
             .collect()
     }
@@ -244,16 +246,16 @@ impl Room<'_, '_> {
         if self.predictor.evidence.volts.is_empty() && self.predictor.evidence.ohms.is_empty() {
             return;
         }
-        let likeliest: Vec<usize> = ranking
+        let likeliest: Vec<(usize, f64)> = ranking
             .ranked
             .iter()
             .filter(|one| one.share > NEGLIGIBLE && self.guesses[one.hypothesis].rough)
             .take(MOST_REFINED)
-            .map(|one| one.hypothesis)
+            .filter_map(|one| one.size.map(|size| (one.hypothesis, size.mean)))
             .collect();
-        for index in likeliest {
+        for (index, size) in likeliest {
             let faults = self.guesses[index].faults.clone();
-            let grid = self.predictor.exact_grid(&self.faults[faults[0]]);
+            let grid = self.predictor.exact_grid(&self.faults[faults[0]], size);
             self.guesses[index].hypothesis.grid = self.grid(&faults, grid);
             self.guesses[index].rough = false;
         }

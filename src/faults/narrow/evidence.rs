@@ -234,18 +234,21 @@ impl Evidence {
         Ok(())
     }
 
-    /// Whether it can be worked with; a sequence in which volts are read, and of which nothing else is said, fails.
+    /// Whether it can be worked with; a sequence in which volts are read, and of which nothing else is said, fails if it
+    /// has anything to do.
     ///
     /// # Errors
     /// Nothing at all, or volts without a sequence.
-    pub fn finish(mut self) -> Result<Self, EvidenceError> {
+    pub fn finish(mut self, machine: &Machine) -> Result<Self, EvidenceError> {
         if self.volts.is_empty() && self.ohms.is_empty() && self.seen.iter().all(Option::is_none) {
             return Err(EvidenceError::Nothing);
         }
         match self.sequence {
             None if !self.volts.is_empty() => Err(EvidenceError::NoSequence),
             Some(sequence) => {
-                self.seen[sequence.0].get_or_insert(false);
+                if !machine.sequences[sequence.0].acts.is_empty() {
+                    self.seen[sequence.0].get_or_insert(false);
+                }
                 Ok(self)
             }
             None => Ok(self),

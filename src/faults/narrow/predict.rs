@@ -177,6 +177,23 @@ const COARSE: [f64; 8] = [0.5, 1.5, 4.0, 10.0, 25.0, 60.0, 120.0, 200.0];
 /// Points of the fine grid.
 const POINTS: u32 = 61;
 
+/// Points to either side of a size where its grid is refined.
+const CLOSE: i32 = 12;
+
+/// How much of a logarithmic scale each size of a grid stands for, in units of the mean: sizes that lie close count less.
+pub(super) fn widths(sizes: &[f64]) -> Vec<f64> {
+    let edge = |place: usize| match place {
+        0 => sizes[0].ln(),
+        last if last == sizes.len() => sizes[last - 1].ln(),
+        place => 0.5 * (sizes[place - 1].ln() + sizes[place].ln()),
+    };
+    let widths: Vec<f64> = (0..sizes.len()).map(|place| edge(place + 1) - edge(place)).collect();
+    let whole: f64 = widths.iter().sum();
+    #[expect(clippy::cast_precision_loss, reason = "a grid has few points")]
+    let count = sizes.len() as f64;
+    widths.into_iter().map(|width| if whole > 0.0 { width * count / whole } else { 1.0 }).collect()
+}
+
 /// Sizes of the fine grid: 0.5 to 200 Ω added, evenly on a logarithmic scale.
 pub(super) fn fine_grid() -> impl Iterator<Item = f64> {
     (0..POINTS).map(|step| 0.5 * 400f64.powf(f64::from(step) / f64::from(POINTS - 1)))
@@ -189,9 +206,12 @@ impl Predictor<'_, '_> {
         fine_grid().filter_map(|ohms| between(&solved, ohms).map(|values| (ohms, values))).collect()
     }
 
-    /// Readings over the fine grid, each solved.
-    pub(super) fn exact_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
-        fine_grid().filter_map(|ohms| self.solved(fault, ohms).map(|solved| (ohms, solved.values))).collect()
+    /// Readings over the fine grid and closely around a size, each solved.
+    pub(super) fn exact_grid(&self, fault: &Fault, around: f64) -> Vec<(f64, Vec<f64>)> {
+        let close = (-CLOSE..=CLOSE).map(|step| around * 1.2f64.powf(f64::from(step) / f64::from(CLOSE)));
+        let mut sizes: Vec<f64> = fine_grid().chain(close).filter(|ohms| (0.5..=200.0).contains(ohms)).collect();
+        sizes.sort_by(f64::total_cmp);
+        sizes.into_iter().filter_map(|ohms| self.solved(fault, ohms).map(|solved| (ohms, solved.values))).collect()
     }
 
     fn solved(&self, fault: &Fault, ohms: f64) -> Option<Solved> {

@@ -61,7 +61,11 @@ fn percent(share: f64) -> String {
 }
 
 fn suspect_text(suspect: &NarrowSuspect) -> String {
-    let mut text = format!("{}: {}", suspect.place, suspect.fault);
+    let mut text = if suspect.fault.starts_with(&suspect.place) {
+        suspect.fault.clone()
+    } else {
+        format!("{}: {}", suspect.place, suspect.fault)
+    };
     if let Some(added) = suspect.added {
         let _ = write!(text, " ({} to {})", Ohms::new(added.low), Ohms::new(added.high));
     }

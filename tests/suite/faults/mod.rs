@@ -3,8 +3,11 @@
 
 mod chain_and_series;
 mod classes;
+mod command;
 mod exhaustive;
 mod ladder;
+mod machines;
 mod ranking;
 mod symptom;
 mod trees;
+mod worksheets;
