@@ -1,7 +1,12 @@
 //! How long fault finding takes on the demo machines, and how well it finds their own faults again.
 //!
 //! Run with `cargo bench --bench faults`.
-#![expect(clippy::print_stdout, reason = "a benchmark prints its table")]
+#![expect(clippy::print_stdout, clippy::cast_precision_loss, reason = "a benchmark prints its table")]
+
+#[path = "../tests/suite/faults/random.rs"]
+mod random;
+#[path = "../tests/suite/faults/round_trip.rs"]
+mod round_trip;
 
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -47,6 +52,7 @@ fn main() {
             analysed.as_secs_f64() * 1e3
         );
         print_orders(&findings);
+        print_round_trip(&round_trip::trials(machine, 1, 48));
     }
 }
 
@@ -85,5 +91,24 @@ fn print_orders(findings: &Findings) {
             search.baselines.from_the_load,
             search.baselines.half_split
         );
+    }
+}
+
+fn print_round_trip(trials: &[round_trip::Trial]) {
+    let within = |most: usize| trials.iter().filter(|trial| trial.group_rank <= most).count();
+    let alone = trials.iter().filter(|trial| trial.rank == 1).count();
+    let percent = |count: usize| 100.0 * count as f64 / trials.len().max(1) as f64;
+    println!(
+        "  found again: {} faults; first {:.1} % (with look-alikes {:.1} %), among three {:.1} %",
+        trials.len(),
+        percent(alone),
+        percent(within(1)),
+        percent(within(3))
+    );
+    let slowest = trials.iter().map(|trial| trial.seconds).fold(0.0, f64::max);
+    let mean = trials.iter().map(|trial| trial.seconds).sum::<f64>() / trials.len().max(1) as f64;
+    println!("  an answer takes {:.1} ms, the slowest {:.1} ms", 1e3 * mean, 1e3 * slowest);
+    for trial in trials.iter().filter(|trial| trial.group_rank > 1) {
+        println!("    not first: {} (place {})", trial.label, trial.group_rank);
     }
 }

@@ -76,7 +76,7 @@ fn dear_points_are_avoided() {
 
 #[test]
 fn no_chain_beats_its_bounds() {
-    let mut random = super::exhaustive::random(11);
+    let mut random = super::random::random(11);
     for _ in 0..200 {
         let count = 1 + random.below(9);
         let weights: Vec<f64> = (0..count).map(|_| 0.01 + random.unit()).collect();
@@ -180,7 +180,7 @@ fn the_ratio_rule_is_best_for_independent_faults() {
 
 #[test]
 fn doors_are_opened_when_it_pays() {
-    let mut random = super::exhaustive::random(5);
+    let mut random = super::random::random(5);
     let orders = permutations(6);
     for _ in 0..100 {
         let checks: Vec<DirectCheck> =

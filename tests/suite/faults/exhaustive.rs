@@ -1,32 +1,8 @@
 //! Trees against plain exhaustive search over all orders of checks, on 1,000 seeded cases of up to 8 faults and 8 checks.
 
 use benchleaf::faults::search::{Check, Limits, Mode, Problem, Quality, Rule, by_rule, check_order};
-use rand_chacha::ChaCha8Rng;
-use rand_core::{Rng, SeedableRng};
 
-/// Seeded numbers for cases.
-pub(super) struct Random(ChaCha8Rng);
-
-pub(super) fn random(seed: u64) -> Random {
-    Random(ChaCha8Rng::seed_from_u64(seed))
-}
-
-impl Random {
-    /// From 0 to `count` less one.
-    pub(super) fn below(&mut self, count: usize) -> usize {
-        usize::try_from(self.0.next_u64() % count as u64).unwrap()
-    }
-
-    /// From 0 to 1.
-    pub(super) fn unit(&mut self) -> f64 {
-        f64::from(self.0.next_u32()) / f64::from(u32::MAX)
-    }
-
-    /// Roughly normal, mean 0 and deviation 1: twelve uniform numbers.
-    pub(super) fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
-    }
-}
+use super::random::{Random, random};
 
 fn case(random: &mut Random) -> Problem {
     let suspects = 2 + random.below(7);
