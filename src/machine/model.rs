@@ -346,6 +346,8 @@ pub struct Relay {
     pub reset: Option<Coil>,
     /// Contacts in the order written.
     pub contacts: Vec<Contact>,
+    /// Current that a contact may switch, if stated.
+    pub contact_rating: Option<Amperes>,
 }
 
 /// One contact set of a relay, switch or cam.
@@ -379,6 +381,8 @@ pub struct Switch {
     pub timing: Option<String>,
     /// What moves it, as text.
     pub operated_by: Option<String>,
+    /// Current that a contact may switch, if stated.
+    pub contact_rating: Option<Amperes>,
 }
 
 /// Rotary selector or stepping unit: a wiper joins the segment of each ring on which it stands.

@@ -238,6 +238,8 @@ sections! {
         may contacts: Entries<FormWord>,
         /// Resistance of a closed contact; 0.05 ohm (0.01..0.2) where it is absent.
         may closed: Quantity<Ohms>,
+        /// Current that a contact may switch, such as `5 A`.
+        may contact_rating: Quantity<Amperes>,
         /// Where it sits and where its data comes from.
         with placement: Placement,
     }
@@ -290,6 +292,8 @@ sections! {
         may operated_by: String,
         /// Resistance of a closed contact; 0.05 ohm (0.01..0.2) where it is absent.
         may closed: Quantity<Ohms>,
+        /// Current that a contact may switch, such as `5 A`.
+        may contact_rating: Quantity<Amperes>,
         /// Where it sits and where its data comes from.
         with placement: Placement,
     }
@@ -308,6 +312,8 @@ sections! {
         may timing: String,
         /// Resistance of a closed contact; 0.05 ohm (0.01..0.2) where it is absent.
         may closed: Quantity<Ohms>,
+        /// Current that a contact may switch, such as `5 A`.
+        may contact_rating: Quantity<Amperes>,
         /// Where it sits and where its data comes from.
         with placement: Placement,
     }

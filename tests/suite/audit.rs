@@ -413,6 +413,14 @@ title = "power on"
         is_silent("relay-never-moves", SOUND);
     }
 
+    #[test]
+    fn contact_current() {
+        let rated = |amps: &str| with("rest = \"open\"", &format!("rest = \"open\"\ncontact-rating = \"{amps}\""));
+        // The coil draws 0.2 A less a little through S1.
+        says(&trips("contact-current", &rated("0.1 A")), &["`S1` carries 199 mA", "100 mA"]);
+        is_silent("contact-current", &rated("1 A"));
+    }
+
     /// The sound machine on AC.
     fn alternating(coil: &str) -> String {
         let text = replaced(SOUND, "voltage = \"24 V dc ±10 %\"", "voltage = \"24 V ac 50 Hz ±10 %\"");

@@ -5,6 +5,7 @@ pub mod capacitor_volts;
 pub mod chatter;
 pub mod coil_volts;
 pub mod coil_warm;
+pub mod contact_current;
 pub mod crossover_missing;
 pub mod estimated;
 pub mod expectation;
@@ -31,7 +32,7 @@ pub mod wrong_fuse_fitted;
 use super::rule::Rule;
 
 /// All rules, in the order in which they are listed.
-pub static ALL: [&Rule; 32] = [
+pub static ALL: [&Rule; 33] = [
     &wrong_fuse_fitted::RULE,
     &fuse_above_wire::RULE,
     &fuse_above_secondary::RULE,
@@ -47,6 +48,7 @@ pub static ALL: [&Rule; 32] = [
     &acts::RULE,
     &chatter::RULE,
     &unused::RELAY,
+    &contact_current::RULE,
     &suppressor::MISSING,
     &suppressor::REVERSED,
     &suppressor::TOO_SMALL,

@@ -12,7 +12,7 @@ use crate::spec::diagnostic::{Diagnostic, Place};
 use crate::spec::format::{CamSection, FormWord, RelaySection, RestWord, SelectorSection, SwitchSection};
 use crate::spec::kind::Kind;
 use crate::spec::range;
-use crate::spec::units::Ohms;
+use crate::spec::units::{Amperes, Ohms};
 use crate::spec::values::{Entries, Located, Quantity};
 
 /// Most rings of a selector.
@@ -30,6 +30,7 @@ pub(super) fn relay(builder: &mut Builder<'_>, section: &RelaySection) -> Made {
         let impedance = impedance.map(|ohms| ohms.toleranced(defaults::SPREAD, origin(&section.placement)));
         crate::machine::model::Coil { resistance, impedance, inductance: None, ..coil.clone() }
     });
+    let contact_rating = rating(builder, section.contact_rating.as_ref());
     let mut links = vec![Link::new("A1", "A2", section.id.name.clone(), Law::Winding)];
     if reset.is_some() {
         links.push(Link::new("B1", "B2", format!("{}:B1-B2", section.id.name), Law::ResetWinding));
@@ -44,7 +45,7 @@ pub(super) fn relay(builder: &mut Builder<'_>, section: &RelaySection) -> Made {
             when_energised: when,
         }));
     }
-    (PartKind::Relay(Relay { coil, reset, contacts }), Links { links, bare: Some(0) })
+    (PartKind::Relay(Relay { coil, reset, contacts, contact_rating }), Links { links, bare: Some(0) })
 }
 
 pub(super) fn switch(builder: &mut Builder<'_>, section: &SwitchSection) -> Made {
@@ -52,7 +53,8 @@ pub(super) fn switch(builder: &mut Builder<'_>, section: &SwitchSection) -> Made
     let closed = closed(section.closed.as_ref(), origin(&section.placement));
     let (contacts, links) = hand_contacts(builder, id, section.rest, section.contacts.as_ref(), &closed);
     let operated_by = section.operated_by.clone();
-    (PartKind::Switch(Switch { contacts, driven_by: None, timing: None, operated_by }), links)
+    let contact_rating = rating(builder, section.contact_rating.as_ref());
+    (PartKind::Switch(Switch { contacts, driven_by: None, timing: None, operated_by, contact_rating }), links)
 }
 
 pub(super) fn cam(builder: &mut Builder<'_>, section: &CamSection) -> Made {
@@ -60,7 +62,15 @@ pub(super) fn cam(builder: &mut Builder<'_>, section: &CamSection) -> Made {
     let closed = closed(section.closed.as_ref(), origin(&section.placement));
     let (contacts, links) = hand_contacts(builder, id, section.rest, section.contacts.as_ref(), &closed);
     let timing = section.timing.clone();
-    (PartKind::Cam(Switch { contacts, driven_by: None, timing, operated_by: None }), links)
+    let contact_rating = rating(builder, section.contact_rating.as_ref());
+    (PartKind::Cam(Switch { contacts, driven_by: None, timing, operated_by: None, contact_rating }), links)
+}
+
+fn rating(builder: &mut Builder<'_>, stated: Option<&Quantity<Amperes>>) -> Option<Amperes> {
+    stated.map(|rating| {
+        check_positive(builder, rating);
+        rating.nominal
+    })
 }
 
 fn closed(stated: Option<&Quantity<Ohms>>, origin: crate::machine::model::Origin) -> Toleranced<Ohms> {

@@ -194,7 +194,7 @@ impl Bench {
     /// Switch that closes when operated.
     pub(crate) fn switch(&mut self, id: &str, closed: Span, from: &str, to: &str) -> PartId {
         let contacts = vec![Contact { terminals: "1-2".into(), form: ContactForm::Make }];
-        let switch = Switch { contacts, driven_by: None, timing: None, operated_by: None };
+        let switch = Switch { contacts, driven_by: None, timing: None, operated_by: None, contact_rating: None };
         let part = self.part(id, PartKind::Switch(switch));
         let gate = Gate::Hand { switch: part, when_operated: true };
         self.element(part, Law::Contact { closed: toleranced(closed), gate }, from, to);
@@ -218,7 +218,7 @@ impl Bench {
 
     /// Relay with its coil between two joints.
     pub(crate) fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
-        let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new() }));
+        let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new(), contact_rating: None }));
         self.element(part, Law::Winding, from, to);
         part
     }

@@ -284,7 +284,7 @@ fn coil(ohms: f64) -> Coil {
 
 fn hand(form: ContactForm) -> Switch {
     let contacts = vec![Contact { terminals: "1-2".into(), form }];
-    Switch { contacts, driven_by: None, timing: None, operated_by: None }
+    Switch { contacts, driven_by: None, timing: None, operated_by: None, contact_rating: None }
 }
 
 /// The kind of a part by the letters of its name.
@@ -301,7 +301,7 @@ fn kind_of(id: &str) -> PartKind {
             protects: None,
             cold: exactly(0.1),
         }),
-        "K" => PartKind::Relay(Relay { coil: coil(120.0), reset: None, contacts: Vec::new() }),
+        "K" => PartKind::Relay(Relay { coil: coil(120.0), reset: None, contacts: Vec::new(), contact_rating: None }),
         "L" => PartKind::Solenoid(coil(22.0)),
         "M" => PartKind::Motor(coil(40.0)),
         "DS" => PartKind::Lamp(Lamp {
