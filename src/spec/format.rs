@@ -92,7 +92,7 @@ sections! {
         may revised: Date,
         /// Who keeps this description.
         may author: String,
-        /// Mains supply, such as `230 V ac 50 Hz`; brings the mains cautions.
+        /// Mains supply, such as `230 V ac 50 Hz`; brings the mains cautions, and its frequency to AC supplies that name none.
         may mains: String,
         /// Weight, such as `140 kg`; brings the lifting caution.
         may weight: String,

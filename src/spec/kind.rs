@@ -50,6 +50,7 @@ pub enum Kind {
     SpanBelowZero { found: String, quantity: &'static str },
     FrequencyOfDirect { found: String },
     CurrentNotSaid { found: String },
+    NoFrequency { found: String },
     UnknownGauge { found: String },
     NoRanges,
     ShareTooLarge { key: &'static str, found: String },

@@ -143,6 +143,9 @@ impl Display for Kind {
                 write!(f, "a direct voltage has no frequency, found `{found}`")
             }
             Self::CurrentNotSaid { found } => write!(f, "expected `dc` or `ac` behind the voltage, found `{found}`"),
+            Self::NoFrequency { found } => {
+                write!(f, "expected a frequency behind the alternating voltage, found `{found}`")
+            }
             Self::UnknownGauge { found } => {
                 write!(f, "expected a wire gauge from `AWG 0` to `AWG 40`, found `{found}`")
             }
@@ -292,6 +295,11 @@ impl Kind {
             Self::SpanExcludesValue { .. } => "give the lowest value first, then the highest: `(0.01..0.2)`",
             Self::CurrentNotSaid { found } => {
                 return vec![format!("write `{found} dc` or `{found} ac`")];
+            }
+            Self::NoFrequency { found } => {
+                return vec![format!(
+                    "write `{found} 50 Hz`, or give the mains in [machine]: `mains = \"230 V ac 50 Hz\"`"
+                )];
             }
             Self::SameTerminals { .. } => "give its terminals two joints",
             Self::RectifiedDirect => "give the AC voltage of the winding, or leave `rectifier` out",

@@ -18,9 +18,10 @@ use crate::spec::kind::Kind;
 
 /// Lays every part with `across` over what it names.
 pub(super) fn lay_across(builder: &mut Builder<'_>, references: &[Referring]) {
+    let ways = Ways::new(builder);
     for reference in references.iter().filter(|reference| matches!(reference.how, Reference::Across)) {
         match target(builder, reference) {
-            Ok(element) => lay(builder, reference, element),
+            Ok(element) => lay(builder, &ways, reference, element),
             Err(kind) => {
                 let id = builder.parts[reference.part.0].id.clone();
                 builder.mentioned.insert(id);
@@ -58,7 +59,7 @@ fn not_in_series(builder: &Builder<'_>, part: PartId) -> Kind {
     Kind::NotInSeries { id, what: builder.noun(part), write }
 }
 
-fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
+fn lay(builder: &mut Builder<'_>, ways: &Ways, reference: &Referring, target: ElementId) {
     let part = reference.part;
     if let Some(used) = builder.used.get(&(part, 0)) {
         let first = builder.elements[used.0].at;
@@ -70,7 +71,7 @@ fn lay(builder: &mut Builder<'_>, reference: &Referring, target: ElementId) {
     let element = &builder.elements[target.0];
     let (mut from, mut to, across) = (element.from, element.to, element.part);
     if let PartKind::Diode(_) = builder.parts[part.0].kind {
-        match positive_side(builder, target) {
+        match positive_side(builder, ways, target) {
             // The anode, where the element begins, goes to the negative side.
             Some(positive) if builder.joints.same(positive, from) => std::mem::swap(&mut from, &mut to),
             Some(_) => {}
@@ -97,19 +98,15 @@ fn add_run(builder: &mut Builder<'_>, reference: &Referring, from: Point, to: Po
 }
 
 /// The side of an element that is positive when current flows, where the wiring tells.
-fn positive_side(builder: &Builder<'_>, target: ElementId) -> Option<Point> {
+fn positive_side(builder: &Builder<'_>, ways: &Ways, target: ElementId) -> Option<Point> {
     let element = &builder.elements[target.0];
-    let supplies = direct_supplies(builder);
-    let best = |from: Point| {
-        let ways = ways_to_all(builder, from, target);
-        move |point: Point| ways[builder.joints.root(point)]
-    };
-    let (near, far) = (best(element.from), best(element.to));
+    let [near, far] = [element.from, element.to].map(|point| ways.from(builder.joints.root(point), target));
+    let root = |point: Point| builder.joints.root(point);
     let mut verdict = Ordering::Equal;
     let mut shortest = f64::INFINITY;
-    for (plus, minus) in supplies {
-        let forward = near(plus) + far(minus);
-        let backward = near(minus) + far(plus);
+    for (plus, minus) in direct_supplies(builder) {
+        let forward = near[root(plus)] + far[root(minus)];
+        let backward = near[root(minus)] + far[root(plus)];
         let closer = forward.total_cmp(&backward);
         if forward.min(backward) < shortest && closer != Ordering::Equal {
             shortest = forward.min(backward);
@@ -138,19 +135,42 @@ fn direct_supplies(builder: &Builder<'_>) -> Vec<(Point, Point)> {
         .collect()
 }
 
-/// Ohms from a point to every joint without passing through `barred`; by the root of each joint.
-fn ways_to_all(builder: &Builder<'_>, from: Point, barred: ElementId) -> Vec<f64> {
-    let count = builder.joints.len();
-    let mut neighbours: Vec<Vec<(Point, f64)>> = vec![Vec::new(); count];
-    for (index, element) in builder.elements.iter().enumerate() {
-        let Some(ohms) = length(builder, element.part, &element.law).filter(|_| index != barred.0) else {
-            continue;
-        };
-        let (one, other) = (builder.joints.root(element.from), builder.joints.root(element.to));
-        neighbours[one].push((other, ohms));
-        neighbours[other].push((one, ohms));
+/// The wiring as ways from joint to joint, by the root point of each joint.
+struct Ways {
+    /// Where one can go from a joint: the next one, through which element, how far.
+    neighbours: Vec<Vec<(Point, ElementId, f64)>>,
+}
+
+impl Ways {
+    fn new(builder: &Builder<'_>) -> Self {
+        let mut neighbours = vec![Vec::new(); builder.joints.len()];
+        for (index, element) in builder.elements.iter().enumerate() {
+            let Some(ohms) = length(builder, element.part, &element.law) else { continue };
+            let (one, other) = (builder.joints.root(element.from), builder.joints.root(element.to));
+            neighbours[one].push((other, ElementId(index), ohms));
+            neighbours[other].push((one, ElementId(index), ohms));
+        }
+        Self { neighbours }
     }
-    shortest_ways(&neighbours, builder.joints.root(from))
+
+    /// Ohms from a joint to every other without passing through an element: Dijkstra's shortest paths.
+    fn from(&self, start: Point, barred: ElementId) -> Vec<f64> {
+        let mut ways = vec![f64::INFINITY; self.neighbours.len()];
+        ways[start] = 0.0;
+        let mut open = BinaryHeap::from([Candidate(0.0, start)]);
+        while let Some(Candidate(way, point)) = open.pop() {
+            if way > ways[point] {
+                continue;
+            }
+            for (next, _, ohms) in self.neighbours[point].iter().filter(|(_, element, _)| *element != barred) {
+                if way + ohms < ways[*next] {
+                    ways[*next] = way + ohms;
+                    open.push(Candidate(way + ohms, *next));
+                }
+            }
+        }
+        ways
+    }
 }
 
 /// How far it is through an element, in ohms; none where no direct current passes.
@@ -187,23 +207,4 @@ impl Ord for Candidate {
     fn cmp(&self, other: &Self) -> Ordering {
         other.0.total_cmp(&self.0).then(other.1.cmp(&self.1))
     }
-}
-
-/// Dijkstra's shortest paths from one joint.
-fn shortest_ways(neighbours: &[Vec<(Point, f64)>], from: Point) -> Vec<f64> {
-    let mut ways = vec![f64::INFINITY; neighbours.len()];
-    ways[from] = 0.0;
-    let mut open = BinaryHeap::from([Candidate(0.0, from)]);
-    while let Some(Candidate(way, point)) = open.pop() {
-        if way > ways[point] {
-            continue;
-        }
-        for (next, ohms) in &neighbours[point] {
-            if way + ohms < ways[*next] {
-                ways[*next] = way + ohms;
-                open.push(Candidate(way + ohms, *next));
-            }
-        }
-    }
-    ways
 }

@@ -8,6 +8,7 @@ use crate::spec::diagnostic::{Diagnostic, MOST_PROBLEMS, Place};
 use crate::spec::kind::Kind;
 use crate::spec::reader::nearest;
 use crate::spec::sources::Sources;
+use crate::spec::units::Hertz;
 
 /// One way through a part: two terminals and what lies between them.
 #[derive(Debug, Clone)]
@@ -104,6 +105,8 @@ pub(super) struct Builder<'a> {
     pub(super) broken_wiring: bool,
     /// Words of routes that have a message: what is named there may be in a run once that is mended.
     pub(super) mentioned: HashSet<String>,
+    /// Frequency of the mains, where the description tells it.
+    pub(super) mains_frequency: Option<Hertz>,
     /// How many wires have a name.
     pub(super) wires: usize,
     /// Whether a run has no route at all.
@@ -127,6 +130,7 @@ impl<'a> Builder<'a> {
             doubtful: Vec::new(),
             broken_wiring: false,
             mentioned: HashSet::new(),
+            mains_frequency: None,
             wires: 0,
             route_missing: false,
         }

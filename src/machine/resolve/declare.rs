@@ -15,7 +15,7 @@ use crate::spec::format::{
 };
 use crate::spec::kind::Kind;
 use crate::spec::quantity::VOLTAGE;
-use crate::spec::units::{Ohms, Unit, Volts};
+use crate::spec::units::{Hertz, Ohms, Unit, Volts};
 use crate::spec::values::{Located, OriginWord};
 
 /// What a part refers to by name, to be looked up once all are declared.
@@ -87,6 +87,8 @@ macro_rules! each_section {
 
 /// Declares everything and returns what the parts refer to.
 pub(super) fn declare(builder: &mut Builder<'_>, document: &Document) -> Vec<Referring> {
+    let mains = document.machine.mains.as_deref().and_then(|mains| VOLTAGE.scan(mains).ok());
+    builder.mains_frequency = mains.and_then(|mains| mains.frequency).map(Hertz::new);
     // Parts first: of a name that is given twice, the part is what runs pass through.
     let mut references = Vec::new();
     for section in in_file_order(document) {

@@ -27,7 +27,7 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
     let supply = Supply {
         voltage: no_load(section),
         current: section.voltage.current,
-        frequency: section.voltage.frequency.map(Hertz::new),
+        frequency: frequency(builder, section),
         internal: internal(section),
         rectifier: rectifier(section),
         rating: section.rating.as_ref().map(|rating| rating.nominal),
@@ -40,6 +40,19 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
     let [from, to] = names;
     let link = Link::new(&from, &to, section.id.name.clone(), Law::Source);
     (PartKind::Supply(supply), Links { links: vec![link], bare: None })
+}
+
+/// An alternating supply that names no frequency has that of the mains, where `[machine]` tells it.
+fn frequency(builder: &mut Builder<'_>, section: &SupplySection) -> Option<Hertz> {
+    if section.voltage.current == Current::Direct {
+        return None;
+    }
+    let frequency = section.voltage.frequency.map(Hertz::new).or(builder.mains_frequency);
+    if frequency.is_none() {
+        let found = builder.sources.slice(section.voltage.volts.place).trim_matches(['"', '\'']).to_string();
+        builder.error(Kind::NoFrequency { found }, section.voltage.volts.place);
+    }
+    frequency
 }
 
 fn terminal_names(section: &SupplySection) -> [String; 2] {

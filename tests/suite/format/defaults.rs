@@ -1,7 +1,7 @@
 //! What is taken where a description is silent.
 
 use benchleaf::machine::model::{Law, Machine, Origin, PartKind, Toleranced};
-use benchleaf::spec::units::Ohms;
+use benchleaf::spec::units::{Hertz, Ohms};
 
 use super::resolution::{open, spec};
 
@@ -181,4 +181,40 @@ route = "P24 > K1:5-6 > K1 > R1 > COM"
     assert_eq!((coil.resistance.origin, coil.resistance.source.as_deref()), (Origin::Measured, Some("bench, 3 March")));
     assert_eq!(resistance(&machine, "R1").origin, Origin::Estimated);
     assert_eq!(resistance(&machine, "K1:5-6").origin, Origin::Default);
+}
+
+#[test]
+fn a_supply_without_a_frequency_has_that_of_the_mains() {
+    let sections = r#"
+[[supply]]
+id = "T1..T2"
+voltage = "24 V ac"
+terminals = { "A" = "A24", "B" = "COM" }
+[[supply]]
+id = "T3"
+voltage = "6 V ac 400 Hz"
+terminals = { "A" = "A6", "B" = "COM" }
+[[resistor]]
+id = "R1..R3"
+value = "1k"
+[[run]]
+route = "P24 > R1 > COM"
+[[run]]
+route = "A24 > R2 > COM"
+[[run]]
+route = "A6 > R3 > COM"
+"#;
+    let frequencies = |text: &str| {
+        let machine = open(text).machine;
+        let supplies = machine.parts.iter().filter_map(|part| match &part.kind {
+            PartKind::Supply(supply) => Some(supply.frequency.map(Hertz::value)),
+            _ => None,
+        });
+        supplies.collect::<Vec<_>>()
+    };
+    let silent = spec(sections);
+    let sentence = "expected a frequency behind the alternating voltage, found `24 V ac`";
+    assert_eq!(super::resolution::sentences(&silent), [sentence]);
+    let told = silent.replace("name = \"Bench\"", "name = \"Bench\"\nmains = \"115 V ac 60 Hz\"");
+    assert_eq!(frequencies(&told), [None, Some(60.0), Some(60.0), Some(400.0)]);
 }
