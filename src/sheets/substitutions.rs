@@ -307,8 +307,8 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
         facts.push(words.fill("substitutions.across", &[("coil", coil), ("current", &current)]));
     }
     let mut entry = entry(part, called_for, facts);
-    // A diode that works only while relays move carries and blocks next to nothing once they have settled.
-    if diode.zener.is_some() || blocks.value() < 0.1 || carries.value() < 1e-3 {
+    // The sum is that of a suppressor. What a diode in series must block shows only while relays move: no sum for it.
+    if diode.zener.is_some() || diode.across.is_none() || blocks.value() <= 0.0 || carries.value() <= 0.0 {
         return entry;
     }
     let fitting = RECTIFIERS.iter().filter(|(_, reverse, forward)| {
@@ -334,9 +334,7 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
     }
     if let Some(sum) = last {
         push_working(&mut entry, numerals, &sum);
-        if diode.across.is_some() {
-            entry.cautions = sum.cautions.clone();
-        }
+        entry.cautions = sum.cautions.clone();
     }
     entry
 }
