@@ -307,12 +307,20 @@ impl<'m> Circuit<'m> {
 
     /// The DC network: `lamps` and `feeds` hold the present ohms of filaments and the present tangents of rectifiers.
     pub(crate) fn direct(&self, situation: &Situation<'_>, live: &[usize], inner: &Inner) -> Branches<f64> {
+        self.direct_where(situation, live, inner, |element| self.reach.direct[element] || !situation.extras.is_empty())
+    }
+
+    /// The DC network of some of the live elements.
+    pub(crate) fn direct_where(
+        &self,
+        situation: &Situation<'_>,
+        live: &[usize],
+        inner: &Inner,
+        wanted: impl Fn(usize) -> bool,
+    ) -> Branches<f64> {
         let count = self.elements.models.len();
         let mut branches = Branches { admittances: vec![0.0; count], sources: vec![0.0; count] };
-        for &element in live {
-            if situation.extras.is_empty() && !self.reach.direct[element] {
-                continue;
-            }
+        for &element in live.iter().filter(|&&element| wanted(element)) {
             let (volts, ohms) = self.direct_branch(element, situation, inner);
             branches.admittances[element] = 1.0 / self.changed(element, ohms, situation.changes);
             branches.sources[element] = volts;

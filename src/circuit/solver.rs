@@ -180,7 +180,9 @@ impl<'m> Solver<'m> {
         }
         let extras = bridges(changes);
         let situation = Situation { set: &set, values: &circuit.elements.nominal, changes, extras: &extras };
-        let mut branches = circuit.direct(&situation, &circuit.live(&situation, &positions), &circuit.cold(&situation));
+        let mut branches =
+            circuit
+                .direct_where(&situation, &circuit.live(&situation, &positions), &circuit.cold(&situation), |_| true);
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
             if circuit.blocks_dead(index) {

@@ -1,92 +1,128 @@
-//! Every demo machine, as the circuit room sees it.
-
-use std::path::Path;
-use std::time::Instant;
+//! Every demo machine: bands against random healthy machines, currents against Kirchhoff, faults against the healthy state.
 
 use benchleaf::circuit::results::Certainty;
 use benchleaf::circuit::{Change, Effort, Solver};
-use benchleaf::machine::model::{ElementId, Machine};
+use benchleaf::machine::model::{Current, ElementId, JointId, SequenceId};
 
-fn machines() -> Vec<(String, Machine)> {
-    let mut paths: Vec<_> = std::fs::read_dir(Path::new("/work/wt/circuit/specs"))
-        .expect("the folder of demo machines")
-        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
-        .filter(|path| path.extension().is_some_and(|ext| ext == "toml"))
-        .collect();
-    paths.sort();
-    paths
-        .into_iter()
-        .filter_map(|path| match benchleaf::machine::open(&path) {
-            Ok(opened) => Some((path.display().to_string(), opened.machine)),
-            Err(refused) => {
-                println!("{}: refused {}", path.display(), refused.report.render(&refused.sources, false));
-                None
+use super::Random;
+use crate::spice::demos::machines;
+
+/// Draws for each machine, spread over its sequences.
+const DRAWS: usize = 10_000;
+
+#[test]
+fn no_random_healthy_machine_leaves_a_band_called_exact() {
+    for machine in machines() {
+        let solver = Solver::new(&machine).unwrap();
+        let solution = solver.solve(Effort::Bands);
+        let mut random = Random::new(20);
+        let mut proved = 0_usize;
+        for draw in 0..DRAWS {
+            let sequence = SequenceId(draw % machine.sequences.len());
+            // Every other draw is a corner of the box, where the extremes lie.
+            let pick = |share: f64| if draw / machine.sequences.len() % 2 == 0 { share } else { share.round() };
+            let shares: Vec<f64> = (0..solver.parameters()).map(|_| pick(random.share())).collect();
+            let sample = solver.readings_with(sequence, &shares).unwrap();
+            for reading in &solution.sequence(sequence).readings {
+                if reading.band.certainty != Certainty::Exact {
+                    continue;
+                }
+                let value = match reading.quantity {
+                    Current::Direct => sample[reading.at.0].direct,
+                    Current::Alternating => sample[reading.at.0].alternating,
+                };
+                let slack = 1e-9 * value.abs() + 1e-9;
+                let name = &machine.test_points[reading.at.0].id;
+                assert!(
+                    value >= reading.band.low - slack && value <= reading.band.high + slack,
+                    "{} {name} sequence {}: {value} outside {:?}",
+                    machine.identity.id,
+                    machine.sequences[sequence.0].number,
+                    reading.band
+                );
+                proved += usize::from(value != 0.0);
             }
-        })
-        .collect()
+        }
+        assert!(proved > DRAWS / 2, "{}: only {proved} values had a proved band", machine.identity.id);
+    }
 }
 
 #[test]
-fn timing() {
-    for (name, machine) in machines() {
-        println!(
-            "{name}: {} joints {} parts {} elements {} points {} sequences",
-            machine.joints.len(),
-            machine.parts.len(),
-            machine.elements.len(),
-            machine.test_points.len(),
-            machine.sequences.len()
-        );
-        let t = Instant::now();
-        let solver = match Solver::new(&machine) {
-            Ok(s) => s,
-            Err(e) => {
-                println!("  REFUSED {}", e.describe(&machine));
-                continue;
-            }
-        };
-        println!("  new {:?}", t.elapsed());
-        let t = Instant::now();
-        let solution = solver.solve(Effort::Nominal);
-        println!("  nominal {:?}", t.elapsed());
-        let t = Instant::now();
-        let banded = solver.solve(Effort::Bands);
-        println!("  bands {:?}", t.elapsed());
-        let exact =
-            banded.sequences.iter().flat_map(|s| &s.readings).filter(|r| r.band.certainty == Certainty::Exact).count();
-        let all = banded.sequences.iter().flat_map(|s| &s.readings).count();
-        println!("  exact {exact} of {all}");
-        let t = Instant::now();
-        let mut n = 0;
-        for e in 0..machine.elements.len().min(300) {
-            for s in 0..machine.sequences.len() {
-                let o =
-                    solver.faulted(&solution, benchleaf::machine::model::SequenceId(s), &[Change::Open(ElementId(e))]);
-                n += o.opened.len();
+fn readings_lie_in_their_own_bands() {
+    for machine in machines() {
+        let solution = Solver::new(&machine).unwrap().solve(Effort::Bands);
+        for reading in solution.sequences.iter().flat_map(|sequence| &sequence.readings) {
+            assert!(reading.band.low <= reading.nominal && reading.nominal <= reading.band.high, "{reading:?}");
+            assert!([reading.band.low, reading.nominal, reading.band.high].iter().all(|value| value.is_finite()));
+            if let Some(drop) = &reading.drop {
+                assert!(drop.band.low <= drop.nominal && drop.nominal <= drop.band.high, "{reading:?}");
             }
         }
-        println!("  300 faults {:?} {n}", t.elapsed());
-        for s in &banded.sequences {
-            println!(
-                "  seq {} {:?} energised {:?} opened {:?} remarks {:?}",
-                machine.sequences[s.sequence.0].number,
-                s.settling,
-                s.energised.iter().map(|p| &machine.part(*p).id).collect::<Vec<_>>(),
-                s.opened.iter().map(|o| (&machine.part(o.fuse).id, o.current)).collect::<Vec<_>>(),
-                s.remarks.len()
-            );
-            for r in s.readings.iter().take(12) {
-                println!(
-                    "     {} {:?} {:.3} [{:.3} {:.3} {:?}] drop {:?}",
-                    machine.test_points[r.at.0].id,
-                    r.quantity,
-                    r.nominal,
-                    r.band.low,
-                    r.band.high,
-                    r.band.certainty,
-                    r.drop.as_ref().map(|d| (&machine.test_points[d.from.0].id, d.nominal, d.band.low, d.band.high))
+    }
+}
+
+#[test]
+fn currents_sum_to_zero_at_every_joint_without_alternating_current() {
+    for machine in machines() {
+        let solution = Solver::new(&machine).unwrap().solve(Effort::Nominal);
+        for sequence in &solution.sequences {
+            let mut sums = vec![0.0; machine.joints.len()];
+            let mut quiet: Vec<bool> = sequence.joints.iter().map(|at| at.real.hypot(at.imaginary) == 0.0).collect();
+            quiet[machine.reference.0] = false;
+            let largest = sequence.currents.iter().fold(0.0_f64, |most, current| most.max(current.abs()));
+            for (element, current) in machine.elements.iter().zip(&sequence.currents) {
+                sums[element.from.0] += current;
+                sums[element.to.0] -= current;
+            }
+            for (joint, sum) in sums.iter().enumerate().filter(|(joint, _)| quiet[*joint]) {
+                assert!(
+                    sum.abs() <= 1e-9 * largest,
+                    "{}: {sum} A at {}",
+                    machine.identity.id,
+                    machine.joints[joint].name
                 );
             }
+        }
+    }
+}
+
+#[test]
+fn a_fault_that_changes_nothing_reads_as_healthy_and_no_fault_reads_as_nonsense() {
+    for machine in machines() {
+        let solver = Solver::new(&machine).unwrap();
+        let solution = solver.solve(Effort::Nominal);
+        for sequence in (0..machine.sequences.len()).map(SequenceId) {
+            let healthy = solver.faulted(&solution, sequence, &[]);
+            for reading in &solution.sequence(sequence).readings {
+                let same = healthy.readings[reading.at.0];
+                if same.quantity == reading.quantity {
+                    assert!((same.volts - reading.nominal).abs() <= 1e-9 * reading.nominal.abs() + 1e-9);
+                }
+            }
+            for element in (0..machine.elements.len()).step_by(7).map(ElementId) {
+                let outcome = solver.faulted(&solution, sequence, &[Change::Open(element)]);
+                assert!(outcome.readings.iter().all(|reading| reading.volts.is_finite()));
+                assert!(outcome.currents[element.0] == 0.0, "current through an open element");
+            }
+        }
+    }
+}
+
+#[test]
+fn an_ohmmeter_sees_each_resistor_alone_when_one_lead_is_lifted() {
+    for machine in machines() {
+        let solver = Solver::new(&machine).unwrap();
+        let setting = benchleaf::machine::model::Setting::default();
+        for (index, element) in machine.elements.iter().enumerate() {
+            let benchleaf::machine::model::PartKind::Resistor(resistor) = &machine.part(element.part).kind else {
+                continue;
+            };
+            let none = std::collections::BTreeSet::new();
+            let leads: (JointId, JointId) = (element.from, element.to);
+            let lifted = solver.dead_ohms(&setting, &none, leads, Some(ElementId(index)), &[]).unwrap();
+            super::near(lifted, resistor.resistance.nominal.value(), 1e-9);
+            let in_circuit = solver.dead_ohms(&setting, &none, leads, None, &[]).unwrap();
+            assert!(in_circuit <= lifted * (1.0 + 1e-9), "{}: {in_circuit} in circuit, {lifted} lifted", element.name);
         }
     }
 }

@@ -1,0 +1,203 @@
+//! Seeded random networks: series, parallel, bridges and meshes.
+
+use std::fmt::Write;
+
+use benchleaf::circuit::{Effort, Solution, Solver};
+use benchleaf::machine::model::{Current, JointId, PartKind};
+
+use super::netlist::{Analysis, CURVED, Curved, Netlist, STRAIGHT};
+use super::{ngspice, voltages};
+use crate::circuit::Random;
+use crate::circuit::build::{Bench, exactly};
+
+const FREQUENCY: f64 = 50.0;
+
+/// What a random network is made of.
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Direct,
+    Alternating,
+    Curved,
+}
+
+/// A network on three to nine joints: a random tree, then more branches than a tree has, one or two of them supplies.
+fn network(random: &mut Random, kind: Kind) -> Bench {
+    let mut bench = Bench::new("0");
+    let joints = 3 + random.below(7);
+    let name = |joint: usize| joint.to_string();
+    let log = |random: &mut Random, low: f64, high: f64| low * (high / low).powf(random.share());
+    let mut branch = |random: &mut Random, bench: &mut Bench, index: usize, a: usize, b: usize| {
+        let (id, from, to) = (format!("X{index}"), name(a), name(b));
+        let ohms = match kind {
+            Kind::Curved => log(random, 10.0, 1e3),
+            _ => log(random, 0.05, 2e4),
+        };
+        match (kind, random.below(6)) {
+            (Kind::Alternating, 0) => bench.capacitor(&id, log(random, 1e-7, 1e-4), &from, &to),
+            (Kind::Alternating, 1) => bench.inductor(&id, log(random, 1e-3, 1.0), log(random, 0.1, 100.0), &from, &to),
+            (Kind::Curved, 0 | 1) => bench.diode(&id, 0.75, 0.1, None, &from, &to),
+            (Kind::Curved, 2) => {
+                bench.lamp(&id, 6.3 + 20.0 * random.share(), exactly(log(random, 0.05, 0.3)), &from, &to)
+            }
+            _ => bench.resistor(&id, exactly(ohms), &from, &to),
+        };
+    };
+    for joint in 1..joints {
+        let other = random.below(joint);
+        branch(random, &mut bench, joint, joint, other);
+    }
+    for extra in 0..1 + random.below(joints) {
+        let a = random.below(joints);
+        let b = (a + 1 + random.below(joints - 1)) % joints;
+        branch(random, &mut bench, joints + extra, a, b);
+    }
+    for supply in 0..1 + random.below(2) {
+        let a = 1 + random.below(joints - 1);
+        let id = format!("PS{supply}");
+        // Curved laws agree at the currents that such diodes are made for, not at those of a short circuit.
+        let internal = if kind == Kind::Curved { 20.0 + 40.0 * random.share() } else { 0.1 + random.share() };
+        let (from, to) = (name(a), name(random.below(a)));
+        if kind == Kind::Alternating {
+            bench.ac(&id, (6.0 + 44.0 * random.share(), FREQUENCY, 360.0 * random.share()), internal, &from, &to);
+        } else {
+            bench.dc(&id, exactly(12.0 + 36.0 * random.share()), exactly(internal), &from, &to);
+        }
+    }
+    let point = name(1 + random.below(joints - 1));
+    bench.point(&point);
+    bench.sequence(&[], None);
+    bench
+}
+
+fn deck<'a>(cases: &'a [(Bench, Solution)], analysis: Analysis, options: &str) -> (String, Vec<Netlist<'a>>) {
+    let mut text = format!("* random networks\n{options}");
+    let mut nets = Vec::new();
+    for (index, (bench, solution)) in cases.iter().enumerate() {
+        // Once as it is, once with the meter at the test point.
+        for meter in ["", "m"] {
+            let net = Netlist {
+                machine: &bench.machine,
+                setting: &bench.machine.sequences[0].setting,
+                solution: &solution.sequences[0],
+                prefix: format!("n{index}{meter}"),
+                analysis,
+                curved: Curved::ByLaw,
+            };
+            text.push_str(&net.lines());
+            if meter == "m" {
+                let at = net.node(bench.machine.test_points[0].joint);
+                writeln!(text, "R{}meter {at} 0 10meg", net.prefix).unwrap();
+            }
+            nets.push(net);
+        }
+    }
+    let run = match analysis {
+        Analysis::Direct => "op".to_string(),
+        Analysis::Alternating(frequency) => format!("ac lin 1 {frequency} {frequency}"),
+    };
+    write!(text, ".control\nset numdgt=15\n{run}\nprint all\nquit\n.endc\n.end\n").unwrap();
+    (text, nets)
+}
+
+/// Solves networks here and there and compares all joints and the loaded test point; how many values were compared.
+fn compare(count: usize, seed: u64, kind: Kind, batch: usize) -> usize {
+    let mut random = Random::new(seed);
+    let mut compared = 0;
+    let mut left = count;
+    while left > 0 {
+        let size = batch.min(left);
+        left -= size;
+        let benches: Vec<Bench> = (0..size).map(|_| network(&mut random, kind)).collect();
+        let cases: Vec<(Bench, Solution)> = benches
+            .into_iter()
+            .map(|bench| {
+                let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Nominal);
+                (bench, solution)
+            })
+            .collect();
+        let analysis = if kind == Kind::Alternating { Analysis::Alternating(FREQUENCY) } else { Analysis::Direct };
+        let (text, nets) = deck(&cases, analysis, if kind == Kind::Curved { CURVED } else { STRAIGHT });
+        let there = voltages(&ngspice(&text));
+        for (net, (bench, solution)) in nets.iter().zip(cases.iter().flat_map(|case| [case, case])) {
+            let metered = net.prefix.ends_with('m');
+            compared += compare_one(net, bench, solution, &there, kind, metered);
+        }
+    }
+    compared
+}
+
+fn compare_one(
+    net: &Netlist<'_>,
+    bench: &Bench,
+    solution: &Solution,
+    there: &std::collections::BTreeMap<String, (f64, f64)>,
+    kind: Kind,
+    metered: bool,
+) -> usize {
+    let sequence = &solution.sequences[0];
+    let largest = there.iter().filter(|(name, _)| name.starts_with(&format!("{}j", net.prefix)));
+    let largest = largest.map(|(_, value)| value.0.hypot(value.1)).fold(0.0, f64::max);
+    let allowed =
+        |value: f64| if kind == Kind::Curved { 0.02 * supplies(bench) } else { 1e-6 * value.abs() + 1e-9 * largest };
+    let mut compared = 0;
+    for joint in (1..bench.machine.joints.len()).map(JointId) {
+        let (real, imaginary) = there[&net.node(joint)];
+        let context = || format!("{} of {:#?}", net.node(joint), net.lines());
+        if metered {
+            let point = &bench.machine.test_points[0];
+            if joint != point.joint || (kind == Kind::Curved && !carries(bench, solution, joint)) {
+                continue;
+            }
+            let own = sequence.readings.iter().find(|reading| reading.at.0 == 0).unwrap();
+            let expected = if own.quantity == Current::Direct { real } else { real.hypot(imaginary) };
+            assert!(
+                (own.nominal - expected).abs() <= allowed(expected),
+                "{} for {expected}: {}",
+                own.nominal,
+                context()
+            );
+        } else if sequence.joints[joint.0].floating || (kind == Kind::Curved && !carries(bench, solution, joint)) {
+            continue;
+        } else if kind == Kind::Alternating {
+            let own = sequence.joints[joint.0];
+            let off = (own.real - real).hypot(own.imaginary - imaginary);
+            assert!(off <= allowed(real.hypot(imaginary)), "off by {off} from {real},{imaginary}: {}", context());
+        } else {
+            let own = sequence.joints[joint.0].direct;
+            assert!((own - real).abs() <= allowed(real), "{own} for {real}: {}", context());
+        }
+        compared += 1;
+    }
+    compared
+}
+
+/// Sum of all supply voltages.
+fn supplies(bench: &Bench) -> f64 {
+    let volts = |part: &benchleaf::machine::model::Part| match &part.kind {
+        PartKind::Supply(supply) => supply.voltage.nominal.value(),
+        _ => 0.0,
+    };
+    bench.machine.parts.iter().map(volts).sum()
+}
+
+/// Whether any current comes to a joint: without, a chain of diodes leaves its voltage open by the drop of one.
+fn carries(bench: &Bench, solution: &Solution, joint: JointId) -> bool {
+    let at = |(_, ends): &(usize, &benchleaf::machine::model::Element)| ends.from == joint || ends.to == joint;
+    let branches = bench.machine.elements.iter().enumerate().filter(at);
+    branches.map(|(element, _)| solution.sequences[0].currents[element].abs()).fold(0.0, f64::max) > 1e-4
+}
+
+#[test]
+fn a_hundred_direct_networks_agree_to_a_millionth() {
+    assert!(compare(100, 1, Kind::Direct, 100) > 400);
+}
+
+#[test]
+fn a_hundred_alternating_networks_agree_to_a_millionth() {
+    assert!(compare(100, 2, Kind::Alternating, 100) > 400);
+}
+
+#[test]
+fn three_hundred_networks_with_diodes_and_lamps_agree_within_two_percent_of_their_supplies() {
+    assert!(compare(300, 3, Kind::Curved, 1) > 1_000);
+}
