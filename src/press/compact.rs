@@ -47,7 +47,8 @@ impl Layout {
         let trailer = trailer_without_size(text(&pdf[trailer_keyword + b"trailer".len()..start_keyword])?)?;
         let mut starts: Vec<usize> = offsets.iter().flatten().copied().collect();
         starts.sort_unstable();
-        let end_of = |start: usize| starts.get(starts.partition_point(|other| *other <= start)).copied().unwrap_or(table);
+        let end_of =
+            |start: usize| starts.get(starts.partition_point(|other| *other <= start)).copied().unwrap_or(table);
         let objects = offsets
             .iter()
             .enumerate()

@@ -63,7 +63,12 @@ fn print(sheet: &Sheet, code: &str) -> Printed {
 fn tool(name: &str, arguments: &[&str], pdf: &[u8]) -> Option<(bool, String)> {
     let file = tempfile::NamedTempFile::with_suffix(".pdf").expect("a file");
     fs::write(file.path(), pdf).expect("written");
-    let Ok(output) = Command::new(name).args(arguments).arg(file.path()).args(if name == "pdftotext" { vec!["-"] } else { vec![] }).output() else {
+    let Ok(output) = Command::new(name)
+        .args(arguments)
+        .arg(file.path())
+        .args(if name == "pdftotext" { vec!["-"] } else { vec![] })
+        .output()
+    else {
         support::skip(name);
         return None;
     };
@@ -96,7 +101,11 @@ fn files_say_that_they_are_archival_and_accessible() {
         let printed = print(&sheet, "en");
         let text = String::from_utf8_lossy(&printed.pdf);
         // The XMP packet is never compressed (ISO 19005-3, 6.6.2.1, restated), so that it can be read from outside.
-        for said in ["<pdfaid:part>3</pdfaid:part>", "<pdfaid:conformance>A</pdfaid:conformance>", "<pdfuaid:part>1</pdfuaid:part>"] {
+        for said in [
+            "<pdfaid:part>3</pdfaid:part>",
+            "<pdfaid:conformance>A</pdfaid:conformance>",
+            "<pdfuaid:part>1</pdfuaid:part>",
+        ] {
             assert!(text.contains(said), "{}: {said}", sheet.file_stem);
         }
         assert!(text.contains("2026-03-01T00:00:00"), "{}: the date of the revision", sheet.file_stem);
@@ -110,7 +119,8 @@ fn compacting_changes_the_bytes_and_nothing_else() {
     let sheet = sheets.iter().find(|sheet| sheet.kind == DocumentKind::Pack).expect("a pack");
     let (document, _) = press::lay_out(base, sheet, &options("en")).expect("laid out");
     let pdf_options = typst_pdf::PdfOptions {
-        standards: typst_pdf::PdfStandards::new(&[typst_pdf::PdfStandard::A_3a, typst_pdf::PdfStandard::Ua_1]).expect("both"),
+        standards: typst_pdf::PdfStandards::new(&[typst_pdf::PdfStandard::A_3a, typst_pdf::PdfStandard::Ua_1])
+            .expect("both"),
         ..typst_pdf::PdfOptions::default()
     };
     let plain = typst_pdf::pdf(&document, &pdf_options).expect("exported");
@@ -119,11 +129,19 @@ fn compacting_changes_the_bytes_and_nothing_else() {
     assert_eq!(compact::compact(small.clone()), small, "what is small already stays as it is");
     assert_eq!(compact::compact(b"%PDF-1.7 nonsense".to_vec()), b"%PDF-1.7 nonsense");
     for arguments in [vec!["-layout"], vec!["-bbox"]] {
-        let (Some(before), Some(after)) = (tool("pdftotext", &arguments, &plain), tool("pdftotext", &arguments, &small)) else { return };
+        let (Some(before), Some(after)) =
+            (tool("pdftotext", &arguments, &plain), tool("pdftotext", &arguments, &small))
+        else {
+            return;
+        };
         assert!(before.0 && after.0 && before.1.len() > 100);
         assert_eq!(before.1, after.1);
     }
-    let (Some(before), Some(after)) = (tool("pdfinfo", &["-struct-text"], &plain), tool("pdfinfo", &["-struct-text"], &small)) else { return };
+    let (Some(before), Some(after)) =
+        (tool("pdfinfo", &["-struct-text"], &plain), tool("pdfinfo", &["-struct-text"], &small))
+    else {
+        return;
+    };
     assert!(before.1.contains("Table") && before.1 == after.1, "the structure tree differs");
 }
 
@@ -230,7 +248,10 @@ fn every_key_in_use_has_words_in_every_language() {
         let missing: Vec<&String> = whole.iter().filter(|key| !words.has(key) && !is_list(&words, key)).collect();
         assert!(missing.is_empty(), "{code} lacks {missing:?}");
         for beginning in &beginnings {
-            assert!(words.keys().any(|key| key.starts_with(beginning.as_str())), "{code} has nothing under {beginning}");
+            assert!(
+                words.keys().any(|key| key.starts_with(beginning.as_str())),
+                "{code} has nothing under {beginning}"
+            );
         }
     }
 }
