@@ -140,6 +140,7 @@ pub struct PrinterArguments {
 
 /// Arguments of `build`.
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a flag that is typed")]
 pub struct BuildArguments {
     /// Descriptions, folders or patterns of them, or packs that hold their own description.
     #[arg(required = true, value_name = "SPEC")]

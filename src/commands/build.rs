@@ -1,6 +1,7 @@
 //! `build`: from descriptions to files, all of them or none.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::answer::{Answer, Complaint, Ending};
@@ -50,7 +51,7 @@ pub(super) struct Made {
 
 /// Writes the documents of all machines.
 #[must_use]
-pub fn run(arguments: &BuildArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &BuildArguments, terminal: Terminal) -> Answer {
     match Templates::of(arguments) {
         Ok(templates) => once(arguments, &templates, terminal).0,
         Err(complaint) => complaint.into(),
@@ -58,7 +59,7 @@ pub fn run(arguments: &BuildArguments, terminal: &Terminal) -> Answer {
 }
 
 /// One build; gives the files that were read, too.
-pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: &Terminal) -> (Answer, Vec<PathBuf>) {
+pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: Terminal) -> (Answer, Vec<PathBuf>) {
     let specs = match source::find(&arguments.specs) {
         Ok(specs) => specs,
         Err(complaint) => return (complaint.into(), Vec::new()),
@@ -81,7 +82,7 @@ pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: 
     }
     progress.finish_and_clear();
     if answer.ending == Ending::Fine {
-        answer.join(&write(made));
+        answer.join(&write(&made));
     } else {
         answer.messages.push_str("nothing was written\n");
     }
@@ -89,7 +90,7 @@ pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: 
 }
 
 /// Everything of one machine, in memory.
-fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: &Terminal) -> Result<Made, Box<Answer>> {
+fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: Terminal) -> Result<Made, Box<Answer>> {
     let complain = |complaint: Complaint| Box::new(Answer::from(complaint));
     let source = source::open(spec, terminal)?;
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base).map_err(complain)?;
@@ -181,11 +182,11 @@ fn uncovered_warning(Uncovered(letter): Uncovered, sources: &Sources) -> String 
 }
 
 /// Writes all files, or none.
-fn write(made: Vec<Made>) -> Answer {
+fn write(made: &[Made]) -> Answer {
     let mut staged = Staged::new();
-    let mut seen: BTreeMap<&Path, ()> = BTreeMap::new();
+    let mut seen: BTreeSet<&Path> = BTreeSet::new();
     for (path, bytes) in made.iter().flat_map(|one| &one.files) {
-        if seen.insert(path, ()).is_some() {
+        if !seen.insert(path) {
             return Complaint::new(format!("two machines would both write `{}`", path.display()))
                 .hint("give each its own `id`, or build them into different folders")
                 .into();
@@ -197,8 +198,12 @@ fn write(made: Vec<Made>) -> Answer {
     let pages: usize = made.iter().map(|one| one.pages).sum();
     match staged.commit() {
         Ok(paths) => {
-            let mut output: String = paths.iter().map(|path| format!("{}\n", path.display())).collect();
-            output.push_str(&format!("{} files, {pages} pages\n", paths.len()));
+            let mut output = String::new();
+            for path in &paths {
+                // Writing to a string cannot fail.
+                let _ = writeln!(output, "{}", path.display());
+            }
+            let _ = writeln!(output, "{} files, {pages} pages", paths.len());
             Answer::output(output)
         }
         Err(fault) => Answer::unusable(fault),

@@ -1,7 +1,9 @@
 //! `check`: what is wrong with descriptions, and what the audit finds in the machines. Prints no paper.
 
-use serde_json::{Value, json};
+use std::fmt::Write as _;
 use std::path::Path;
+
+use serde_json::{Value, json};
 
 use super::answer::{Answer, Ending};
 use super::args::{CheckArguments, Format};
@@ -13,7 +15,7 @@ use crate::circuit::{Effort, Solver};
 
 /// Checks all descriptions.
 #[must_use]
-pub fn run(arguments: &CheckArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &CheckArguments, terminal: Terminal) -> Answer {
     let specs = match source::find(&arguments.specs) {
         Ok(specs) => specs,
         Err(complaint) => return complaint.into(),
@@ -37,7 +39,7 @@ pub fn run(arguments: &CheckArguments, terminal: &Terminal) -> Answer {
 }
 
 /// Findings of one machine, for people and for programs.
-fn check(spec: &Path, source: &Source, format: Format, terminal: &Terminal) -> (Answer, Value) {
+fn check(spec: &Path, source: &Source, format: Format, terminal: Terminal) -> (Answer, Value) {
     let opened = &source.opened;
     let machine = &opened.machine;
     let (findings, refusal) = match Solver::new(machine) {
@@ -57,7 +59,8 @@ fn check(spec: &Path, source: &Source, format: Format, terminal: &Terminal) -> (
         ..Answer::default()
     };
     if let Some(refusal) = &refusal {
-        answer.messages.push_str(&format!("error: {}: {refusal}\n", spec.display()));
+        // Writing to a string cannot fail.
+        let _ = writeln!(answer.messages, "error: {}: {refusal}", spec.display());
         answer.ending = Ending::Findings;
     }
     if format == Format::Text {
@@ -78,31 +81,29 @@ fn located(finding: &Finding, source: &Source) -> Value {
 }
 
 fn text(spec: &Path, findings: &[Finding], source: &Source) -> String {
-    let sources = &source.opened.sources;
-    let mut text: String = findings
-        .iter()
-        .map(|finding| {
-            let (line, column) = sources.line_column(finding.at);
-            format!(
-                "{}: {}\n  at {}:{line}:{column}\n  = {}\n  = rule {}: {}\n",
-                finding.severity,
-                finding.message,
-                sources.name(finding.at.file),
-                finding.advice,
-                finding.rule,
-                finding.source
-            )
-        })
-        .collect();
+    let mut text = String::new();
+    for finding in findings {
+        describe(&mut text, finding, source);
+    }
     let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
-    text.push_str(&format!(
-        "{}: {}, {}, {}\n",
-        spec.display(),
+    let counts = [
         counted(count(Severity::Hazard), "hazard"),
         counted(count(Severity::Defect), "defect"),
-        counted(count(Severity::Remark), "remark")
-    ));
+        counted(count(Severity::Remark), "remark"),
+    ];
+    let _ = writeln!(text, "{}: {}", spec.display(), counts.join(", "));
     text
+}
+
+/// A finding with its place, what to do, and where its rule comes from.
+fn describe(text: &mut String, finding: &Finding, source: &Source) {
+    let sources = &source.opened.sources;
+    let (line, column) = sources.line_column(finding.at);
+    let name = sources.name(finding.at.file);
+    let _ = writeln!(text, "{}: {}", finding.severity, finding.message);
+    let _ = writeln!(text, "  at {name}:{line}:{column}");
+    let _ = writeln!(text, "  = {}", finding.advice);
+    let _ = writeln!(text, "  = rule {}: {}", finding.rule, finding.source);
 }
 
 fn counted(count: usize, name: &str) -> String {

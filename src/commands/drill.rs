@@ -52,7 +52,7 @@ impl From<LogError> for Complaint {
 
 /// Makes a set, or scores a search.
 #[must_use]
-pub fn run(arguments: &DrillArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &DrillArguments, terminal: Terminal) -> Answer {
     let answer = match (&arguments.score, &arguments.spec) {
         (Some(log), _) => score(log, arguments.format.format, terminal),
         (None, Some(spec)) => make(spec, arguments, terminal),
@@ -66,7 +66,7 @@ fn complain(complaint: impl Into<Complaint>) -> Box<Answer> {
 }
 
 /// Writes sheets, booklets and key.
-fn make(spec: &Path, arguments: &DrillArguments, terminal: &Terminal) -> Result<Answer, Box<Answer>> {
+fn make(spec: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<Answer, Box<Answer>> {
     let names = arguments.names.as_deref().map(read_names).transpose().map_err(complain)?.unwrap_or_default();
     let request = request(arguments, &names).map_err(complain)?;
     let source = source::open(spec, terminal)?;
@@ -175,7 +175,7 @@ fn booklets(material: &Material<'_>, set: &Set, wanted: BookletName) -> Vec<dril
 }
 
 /// Scores the search of a log.
-fn score(path: &Path, format: Format, terminal: &Terminal) -> Result<Answer, Box<Answer>> {
+fn score(path: &Path, format: Format, terminal: Terminal) -> Result<Answer, Box<Answer>> {
     let log = read_log(path).map_err(complain)?;
     let spec = path.parent().unwrap_or(Path::new("")).join(&log.spec);
     let source = source::open(&spec, terminal)?;

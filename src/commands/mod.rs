@@ -27,7 +27,7 @@ use terminal::Terminal;
 
 /// Runs a command.
 #[must_use]
-pub fn run(arguments: &Arguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &Arguments, terminal: Terminal) -> Answer {
     match &arguments.command {
         Command::Build(arguments) if arguments.watch => watch::run(arguments, terminal),
         Command::Build(arguments) => build::run(arguments, terminal),

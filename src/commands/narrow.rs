@@ -16,7 +16,7 @@ use crate::machine::model::Machine;
 
 /// Narrows down a fault and reports.
 #[must_use]
-pub fn run(arguments: &NarrowArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &NarrowArguments, terminal: Terminal) -> Answer {
     let source = match source::open(&arguments.spec, terminal) {
         Ok(source) => source,
         Err(answer) => return *answer,

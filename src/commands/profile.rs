@@ -3,6 +3,7 @@
 //! A small TOML file, `shop.toml`, beside the description or named with `--shop`. Its logo must lie in the profile's own
 //! folder or below, so that a profile from elsewhere cannot pull strange files into a print.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::{Component, Path, PathBuf};
 
@@ -128,7 +129,12 @@ fn digest(text: &str, logo: Option<&VirtualFile>) -> String {
     if let Some(logo) = logo {
         hash.update(logo.bytes.as_slice());
     }
-    hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+    let mut digest = String::new();
+    for byte in hash.finalize() {
+        // Writing to a string cannot fail.
+        let _ = write!(digest, "{byte:02x}");
+    }
+    digest
 }
 
 /// Reads the logo and lets the typesetter try it.

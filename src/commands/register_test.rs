@@ -38,10 +38,11 @@ fn make(arguments: &RegisterTestArguments) -> Result<Answer, Complaint> {
     };
     let sheet = register_test::compose(&options);
     let words = options::words_text(&arguments.language);
-    let printed = press::typeset(&sheet, &PressOptions { words, ..PressOptions::default() }).map_err(Complaint::new)?;
+    let document =
+        press::typeset(&sheet, &PressOptions { words, ..PressOptions::default() }).map_err(Complaint::new)?;
     let path = arguments.out.join(format!("{}.pdf", sheet.file_stem));
     let mut staged = Staged::new();
-    staged.add(&path, &printed.pdf).map_err(Complaint::new)?;
+    staged.add(&path, &document.pdf).map_err(Complaint::new)?;
     staged.commit().map_err(Complaint::new)?;
     Ok(Answer::output(format!("{}\n", path.display())))
 }

@@ -3,6 +3,8 @@
 //! With faults, the readings are those of the faulty machine, and there are no bands: a band is a promise about healthy
 //! machines only. Numbers in the JSON are those that the pages print, rounded by the same rule.
 
+use std::fmt::Write as _;
+
 use serde_json::{Value, json};
 
 use super::answer::{Answer, Complaint, Ending};
@@ -42,7 +44,7 @@ struct DeviceRow {
 
 /// Solves a machine and reports.
 #[must_use]
-pub fn run(arguments: &SolveArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &SolveArguments, terminal: Terminal) -> Answer {
     let source = match source::open(&arguments.spec, terminal) {
         Ok(source) => source,
         Err(answer) => return *answer,
@@ -76,17 +78,12 @@ fn reports(machine: &Machine, arguments: &SolveArguments) -> Result<Vec<Report>,
 
 /// The sequence that was asked for, else all.
 fn sequences(machine: &Machine, number: Option<i64>) -> Result<Vec<SequenceId>, Complaint> {
-    match number {
-        None => Ok((0..machine.sequences.len()).map(SequenceId).collect()),
-        Some(number) => match machine.sequence_numbered(number) {
-            Some(id) => Ok(vec![id]),
-            None => {
-                let known: Vec<String> = machine.sequences.iter().map(|sequence| sequence.number.to_string()).collect();
-                Err(Complaint::new(format!("there is no sequence {number}"))
-                    .hint(format!("sequences: {}", known.join(", "))))
-            }
-        },
+    let Some(number) = number else { return Ok((0..machine.sequences.len()).map(SequenceId).collect()) };
+    if let Some(id) = machine.sequence_numbered(number) {
+        return Ok(vec![id]);
     }
+    let known: Vec<String> = machine.sequences.iter().map(|sequence| sequence.number.to_string()).collect();
+    Err(Complaint::new(format!("there is no sequence {number}")).hint(format!("sequences: {}", known.join(", "))))
 }
 
 fn healthy(machine: &Machine, solved: &SequenceSolution) -> Report {
@@ -230,7 +227,8 @@ fn sequence_text(machine: &Machine, report: &Report, faulty: bool) -> String {
         text.push_str("  the relays never come to rest\n");
     }
     for (id, amps) in &report.opened {
-        text.push_str(&format!("  {id} opens at {} A\n", Numerals::default().three_figures(*amps)));
+        // Writing to a string cannot fail.
+        let _ = writeln!(text, "  {id} opens at {} A", Numerals::default().three_figures(*amps));
     }
     text.push_str(&readings_text(&report.readings, faulty));
     text.push('\n');

@@ -79,7 +79,7 @@ pub struct Source {
 ///
 /// # Errors
 /// An answer with all that is wrong with it.
-pub fn open(path: &Path, terminal: &Terminal) -> Result<Source, Box<Answer>> {
+pub fn open(path: &Path, terminal: Terminal) -> Result<Source, Box<Answer>> {
     if is_pdf(path) {
         return open_pack(path, terminal);
     }
@@ -94,7 +94,7 @@ fn is_pdf(path: &Path) -> bool {
 }
 
 /// Unpacks the attached description into a folder that lasts as long as it is read.
-fn open_pack(path: &Path, terminal: &Terminal) -> Result<Source, Box<Answer>> {
+fn open_pack(path: &Path, terminal: Terminal) -> Result<Source, Box<Answer>> {
     let shown = path.display();
     let unusable = |fault: String| Box::new(Answer::unusable(format!("pack `{shown}`: {fault}")));
     let bytes = fs::read(path).map_err(|error| unusable(error.to_string()))?;
@@ -121,7 +121,7 @@ fn open_pack(path: &Path, terminal: &Terminal) -> Result<Source, Box<Answer>> {
 
 /// Everything that is wrong with a description, as people read it.
 #[must_use]
-pub fn refused_answer(refused: &machine::Refused, terminal: &Terminal) -> Answer {
+pub fn refused_answer(refused: &machine::Refused, terminal: Terminal) -> Answer {
     Answer {
         output: String::new(),
         messages: refused.report.render(&refused.sources, terminal.colour),

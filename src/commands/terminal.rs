@@ -31,7 +31,7 @@ impl Terminal {
 
     /// A progress bar over so many steps; hidden unless somebody watches and there is something to wait for.
     #[must_use]
-    pub fn progress(&self, steps: usize) -> ProgressBar {
+    pub fn progress(self, steps: usize) -> ProgressBar {
         let steps = u64::try_from(steps).unwrap_or(u64::MAX);
         if !self.attended || steps < 2 {
             return ProgressBar::hidden();
@@ -44,7 +44,7 @@ impl Terminal {
     }
 
     /// A message while the command goes on, as watching needs it. A terminal that is gone is no reason to stop.
-    pub fn say(&self, message: &str) {
+    pub fn say(self, message: &str) {
         let mut error = std::io::stderr().lock();
         let _ = writeln!(error, "{}", message.trim_end());
     }

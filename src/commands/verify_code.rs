@@ -28,7 +28,7 @@ enum Verdict {
 
 /// Compares a code with a description.
 #[must_use]
-pub fn run(arguments: &VerifyCodeArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &VerifyCodeArguments, terminal: Terminal) -> Answer {
     let code = match CardCode::read(&arguments.code) {
         Ok(code) => code,
         Err(mistyped) => return answer(arguments, "mistyped", &format!("mistyped: {mistyped}"), Ending::Unusable),

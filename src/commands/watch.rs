@@ -20,11 +20,11 @@ const QUIET: Duration = Duration::from_millis(15);
 
 /// Builds, then waits, until interrupted.
 #[must_use]
-pub fn run(arguments: &BuildArguments, terminal: &Terminal) -> Answer {
+pub fn run(arguments: &BuildArguments, terminal: Terminal) -> Answer {
     watch(arguments, terminal).unwrap_or_else(Answer::from)
 }
 
-fn watch(arguments: &BuildArguments, terminal: &Terminal) -> Result<Answer, Complaint> {
+fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Complaint> {
     let (sender, events) = mpsc::channel();
     let complain = |error: notify::Error| Complaint::new(format!("files cannot be watched: {error}"));
     let mut watcher = notify::recommended_watcher(move |event| {
@@ -33,14 +33,14 @@ fn watch(arguments: &BuildArguments, terminal: &Terminal) -> Result<Answer, Comp
     })
     .map_err(complain)?;
     let mut templates = Templates::of(arguments)?;
-    let mut watched = BTreeSet::new();
+    let mut folders = BTreeSet::new();
     loop {
         let clock = Instant::now();
         let (answer, read) = build::once(arguments, &templates, terminal);
         terminal.say(&format!("{}{}", answer.messages, answer.output));
         terminal.say(&format!("built in {} ms, watching", clock.elapsed().as_millis()));
         let read: BTreeSet<PathBuf> = read.iter().filter_map(|path| path.canonicalize().ok()).collect();
-        watch_folders(&mut watcher, arguments, &read, &mut watched).map_err(complain)?;
+        watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         if wait(&events, &read, arguments.templates.as_deref()).is_none() {
             return Ok(Answer::default());
         }
@@ -59,13 +59,13 @@ fn watch_folders(
     watcher: &mut RecommendedWatcher,
     arguments: &BuildArguments,
     read: &BTreeSet<PathBuf>,
-    watched: &mut BTreeSet<PathBuf>,
+    known: &mut BTreeSet<PathBuf>,
 ) -> Result<(), notify::Error> {
-    let folders =
+    let beside =
         read.iter().filter_map(|path| path.parent()).map(|folder| (folder.to_path_buf(), RecursiveMode::NonRecursive));
     let templates = arguments.templates.iter().map(|folder| (folder.clone(), RecursiveMode::Recursive));
-    for (folder, mode) in folders.chain(templates) {
-        if watched.insert(folder.clone()) {
+    for (folder, mode) in beside.chain(templates) {
+        if known.insert(folder.clone()) {
             watcher.watch(&folder, mode)?;
         }
     }

@@ -114,6 +114,7 @@ fn read_table(table: &[u8]) -> Option<Vec<Option<usize>>> {
     entries.chunks_exact(ENTRY_LENGTH).map(read_entry).collect()
 }
 
+#[expect(clippy::option_option, reason = "a broken entry is not a free one")]
 fn read_entry(entry: &[u8]) -> Option<Option<usize>> {
     let mut fields = text(entry)?.split_whitespace();
     let (offset, generation, kind) = (fields.next()?.parse().ok()?, fields.next()?, fields.next()?);
@@ -142,7 +143,7 @@ fn content(pdf: &[u8], number: usize, place: Range<usize>) -> Option<Range<usize
 }
 
 fn write_object(out: &mut Vec<u8>, number: usize, content: &[u8]) -> Option<()> {
-    write!(out, "{number} 0 obj\n").ok()?;
+    writeln!(out, "{number} 0 obj").ok()?;
     out.extend_from_slice(content);
     out.extend_from_slice(b"\nendobj\n");
     Some(())

@@ -1,6 +1,6 @@
 //! What can go wrong between data and paper. Faults of the templates are this program's, never the user's.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 
 use typst::diag::SourceDiagnostic;
 use typst::{World, WorldExt};
@@ -47,12 +47,13 @@ impl PressError {
 
 /// One line: place, message, hints, and the calls that led there.
 fn describe(job: &Job<'_>, diagnostic: &SourceDiagnostic) -> String {
-    let mut text = format!("{}{}", place(job, diagnostic.span.into()), diagnostic.message);
+    let mut text = format!("{}{}", place(job, diagnostic.span), diagnostic.message);
     for hint in &diagnostic.hints {
-        text.push_str(&format!("; {}", hint.v));
+        // Writing to a string cannot fail.
+        let _ = write!(text, "; {}", hint.v);
     }
     for call in &diagnostic.trace {
-        text.push_str(&format!("\n  from {}{}", place(job, call.span.into()), call.v));
+        let _ = write!(text, "\n  from {}{}", place(job, call.span.into()), call.v);
     }
     text
 }

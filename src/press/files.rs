@@ -65,6 +65,6 @@ fn temporary() -> tempfile::Builder<'static, 'static> {
     builder
 }
 
-fn file_error(path: &Path, fault: impl ToString) -> PressError {
+fn file_error(path: &Path, fault: impl std::fmt::Display) -> PressError {
     PressError::File { path: path.display().to_string(), fault: fault.to_string() }
 }

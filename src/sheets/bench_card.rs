@@ -120,7 +120,8 @@ fn marks(material: &Material<'_>) -> Vec<&'static str> {
     let parts = &material.machine.parts;
     let supplies = parts.iter().filter_map(|part| supply_row(material, part)).map(|row| row.mark);
     let coils = parts.iter().flat_map(|part| coil_rows(material, part)).map(|row| row.mark);
-    let used: Vec<&str> = supplies.chain(coils).collect();
+    let readings = (!material.machine.test_points.is_empty()).then_some("computed");
+    let used: Vec<&str> = supplies.chain(coils).chain(readings).collect();
     ["computed", "stated", "measured", "estimated", "default"].into_iter().filter(|mark| used.contains(mark)).collect()
 }
 

@@ -57,7 +57,7 @@ impl CardCode {
         let mut characters = [0; LENGTH];
         write_number(&mut characters[..HASH_LENGTH], number);
         write_number(&mut characters[HASH_LENGTH..LENGTH - 1], revision.unsigned_abs() % REVISIONS);
-        characters[LENGTH - 1] = check_character(&characters);
+        characters[LENGTH - 1] = check_character(characters);
         Self(characters)
     }
 
@@ -81,7 +81,7 @@ impl CardCode {
         for (character, letter) in characters.iter_mut().zip(&letters) {
             *character = u8::try_from(*letter).unwrap_or_default();
         }
-        if characters[LENGTH - 1] == check_character(&characters) { Ok(Self(characters)) } else { Err(Mistyped::Check) }
+        if characters[LENGTH - 1] == check_character(characters) { Ok(Self(characters)) } else { Err(Mistyped::Check) }
     }
 
     /// Whether a revision may be the one in this code; far apart ones share a mark.
@@ -103,7 +103,7 @@ fn write_number(places: &mut [u8], mut number: u64) {
 }
 
 /// The character that makes the weighted sum of all a multiple of the base. Weights are 2, 3, ... and 1 for itself.
-fn check_character(characters: &[u8; LENGTH]) -> u8 {
+fn check_character(characters: [u8; LENGTH]) -> u8 {
     let sum: usize = characters[..LENGTH - 1]
         .iter()
         .zip(2..)

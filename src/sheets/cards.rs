@@ -19,6 +19,8 @@ pub const MARK_OFFSET: f64 = 3.0;
 pub const GAP: f64 = 6.0;
 /// Border that stays empty so that the pouch seals and nothing is lost when the cut wanders.
 pub const SEALED_BORDER: f64 = 5.0;
+/// No paper holds more cards than this along one edge.
+const MOST_ALONG_AN_EDGE: usize = 20;
 /// What a printer can be trusted to reach; common practice, no source.
 const UNPRINTABLE: f64 = 4.0;
 
@@ -250,7 +252,7 @@ pub fn bare(card: CardSize, options: &CardOptions) -> Imposition {
 /// How many cards fit along one edge, with marks at both ends.
 fn count(page: f64, card: f64) -> usize {
     let room = page - 2.0 * (MARK_OFFSET + UNPRINTABLE.max(MARK_LENGTH));
-    (1..).take_while(|&number| length(number, card) <= room).last().unwrap_or(0)
+    (1..=MOST_ALONG_AN_EDGE).take_while(|&number| length(number, card) <= room).last().unwrap_or(0)
 }
 
 /// Length of so many cards with their gaps.

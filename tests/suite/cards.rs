@@ -6,6 +6,8 @@
 
 pub(crate) mod measure;
 
+use std::fmt::Write as _;
+
 use benchleaf::circuit::{Effort, Solver};
 use benchleaf::machine;
 use benchleaf::press::{self, Base, PressOptions};
@@ -87,7 +89,7 @@ fn body(filling: &Filling, size: CardSize, paper: Paper, options: &CardOptions) 
     })
 }
 
-fn sheet(kind: DocumentKind, body: Value, paper: Paper) -> Sheet {
+fn sheet(kind: DocumentKind, body: &Value, paper: Paper) -> Sheet {
     Sheet {
         kind,
         file_stem: format!("plover-6-{}", kind.name()),
@@ -112,7 +114,7 @@ fn pages(sheet: &Sheet) -> Vec<Marked> {
 }
 
 fn bench_card(filling: &Filling, size: CardSize, paper: Paper, options: &CardOptions) -> Vec<Marked> {
-    pages(&sheet(DocumentKind::BenchCard, body(filling, size, paper, options), paper))
+    pages(&sheet(DocumentKind::BenchCard, &body(filling, size, paper, options), paper))
 }
 
 /// Outlines of cards on a page: unfilled shapes of the card's size.
@@ -279,10 +281,10 @@ fn the_register_test_has_a_grid_behind_each_cross() {
                 .collect();
             assert_eq!(circles.len(), 3);
             for circle in circles {
-                let middle = ((circle.left + circle.right) / 2.0, (circle.top + circle.bottom) / 2.0);
+                let middle = circle.middle();
                 let strong = pages[1].lines.iter().filter(|(_, _, thickness)| (thickness - 0.7).abs() < 0.01);
                 let through_it = strong.filter(|((x1, y1), (x2, y2), _)| {
-                    ((x1 + x2) / 2.0 - middle.0).hypot((y1 + y2) / 2.0 - middle.1) < FINENESS
+                    (f64::midpoint(*x1, *x2) - middle.0).hypot(f64::midpoint(*y1, *y2) - middle.1) < FINENESS
                 });
                 assert_eq!(through_it.count(), 2, "both axes of a grid meet behind the cross");
             }
@@ -316,7 +318,7 @@ fn check_faces(pages: &[Marked], width: f64, height: f64, least_size: f64, what:
                 );
                 assert!(letters.size >= least_size - 1e-6, "{what}: `{}` in {} pt", letters.text, letters.size);
                 if let Some(hole) = hole {
-                    let middle = ((hole.left + hole.right) / 2.0, (hole.top + hole.bottom) / 2.0);
+                    let middle = hole.middle();
                     let distance = letters.area.distance(middle);
                     assert!(
                         distance >= HOLE_ZONE - FINENESS,
@@ -437,7 +439,7 @@ fn bare_cards_are_pages_of_their_own_size() {
         let press = PressOptions { words: language("en"), ..PressOptions::default() };
         let base = Base::embedded().expect("built in");
         let (document, _) =
-            press::lay_out(base, &sheet(DocumentKind::BenchCard, body, paper), &press).expect("laid out");
+            press::lay_out(base, &sheet(DocumentKind::BenchCard, &body, paper), &press).expect("laid out");
         for page in document.pages() {
             let size = page.frame.size();
             assert!((size.x.to_mm() - width).abs() < 0.01 && (size.y.to_mm() - height).abs() < 0.01);
@@ -462,13 +464,14 @@ fn fuses_in_a_row(fuses: usize, letters: usize, solid: bool) -> String {
     );
     for at in 0..fuses {
         let words = name(&filling, at);
-        text.push_str(&format!(
+        let _ = write!(
+            text,
             "[[fuse]]\nid = \"F{at}\"\nrated = \"3.15 A\"\nspeed = \"T\"\nbody = \"5x20\"\nbreaking = \"L\"\nprotects = \"{words}\"\nplace = \"{words}\"\n"
-        ));
+        );
     }
     let row: Vec<String> = (0..fuses).map(|at| format!("F{at}")).collect();
     text.push_str("[[sequence]]\nnumber = 1\ntitle = \"On\"\n");
-    text.push_str(&format!("[[run]]\nroute = \"P24 > {} > R1 > COM\"\n", row.join(" > ")));
+    let _ = writeln!(text, "[[run]]\nroute = \"P24 > {} > R1 > COM\"", row.join(" > "));
     text
 }
 

@@ -200,13 +200,17 @@ fn files_below(folder: &str) -> Vec<String> {
     files
 }
 
+fn ending(name: &str) -> &str {
+    Path::new(name).extension().and_then(|ending| ending.to_str()).unwrap_or_default()
+}
+
 #[test]
 fn every_template_and_font_is_in_the_program() {
     let listed = |list: &[assets::Asset]| list.iter().map(|asset| asset.path.to_string()).collect::<Vec<_>>();
     assert_eq!(listed(assets::TEMPLATES), files_below("templates"));
-    let fonts: Vec<String> = files_below("fonts").into_iter().filter(|name| name.ends_with(".ttf")).collect();
+    let fonts: Vec<String> = files_below("fonts").into_iter().filter(|name| ending(name) == "ttf").collect();
     assert_eq!(listed(assets::FONTS), fonts);
-    let licences: Vec<String> = files_below("fonts").into_iter().filter(|name| name.ends_with(".txt")).collect();
+    let licences: Vec<String> = files_below("fonts").into_iter().filter(|name| ending(name) == "txt").collect();
     for font in fonts {
         let family = font.trim_start_matches("fonts/").split(['-', '.']).next().unwrap_or_default().to_string();
         assert!(licences.iter().any(|licence| licence.contains(&family)), "no licence beside {font}");
@@ -221,7 +225,7 @@ fn keys_in_use() -> (BTreeSet<String>, BTreeSet<String>) {
     let (mut whole, mut beginnings) = (BTreeSet::new(), BTreeSet::new());
     for name in files_below("templates").into_iter().chain(files_below("src")) {
         let text = fs::read_to_string(root().join(&name)).unwrap_or_default();
-        if name.ends_with(".typ") {
+        if ending(&name) == "typ" {
             for found in template.captures_iter(&text) {
                 let into = if found.get(2).is_some() { &mut beginnings } else { &mut whole };
                 into.insert(found[1].to_string());

@@ -30,6 +30,10 @@ impl Area {
         self.bottom - self.top
     }
 
+    pub(super) fn middle(&self) -> (f64, f64) {
+        (f64::midpoint(self.left, self.right), f64::midpoint(self.top, self.bottom))
+    }
+
     /// Whether two areas share more than a hair.
     pub(crate) fn overlaps(&self, other: &Self, hair: f64) -> bool {
         self.left + hair < other.right
@@ -53,6 +57,9 @@ impl Area {
         dx.hypot(dy)
     }
 }
+
+/// Both ends of a straight line, and its thickness in points.
+pub(super) type Line = ((f64, f64), (f64, f64), f64);
 
 /// What is on a page.
 #[derive(Debug, Clone, Default)]

@@ -7,7 +7,7 @@ use clap::Parser;
 /// The answer of the command to what was typed.
 fn typed(words: &[&str]) -> Answer {
     let all = ["benchleaf", "sum"].into_iter().chain(words.iter().copied());
-    commands::run(&Arguments::try_parse_from(all).unwrap(), &Terminal::unattended())
+    commands::run(&Arguments::try_parse_from(all).unwrap(), Terminal::unattended())
 }
 
 #[test]
