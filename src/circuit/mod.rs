@@ -28,8 +28,8 @@ pub(crate) mod rectifier;
 mod scalar;
 mod settle;
 mod solver;
-mod update;
 mod spans;
+mod update;
 mod values;
 mod zones;
 

@@ -185,7 +185,8 @@ impl<'a> Breaker<'a> {
 
     fn is_too_large(&self, item: &mut Item, rank: Rank) -> bool {
         let item = std::slice::from_mut(item);
-        let strips = if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 + key_room(self.scene) } else { 0.0 };
+        let strips =
+            if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 + key_room(self.scene) } else { 0.0 };
         let size = height(self.scene, item, Line::of(self.scene, rank, item));
         let too_high = size.up + size.down + strips > self.high - ROW_GAP;
         too_high || least_width(self.scene, item) > self.wide - columns::NAMES_END

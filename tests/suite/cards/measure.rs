@@ -66,7 +66,7 @@ pub(super) type Line = ((f64, f64), (f64, f64), f64);
 pub(crate) struct Marked {
     pub(crate) letters: Vec<Letters>,
     /// Straight lines by their ends, with their thickness in points.
-    pub(crate) lines: Vec<((f64, f64), (f64, f64), f64)>,
+    pub(crate) lines: Vec<Line>,
     /// Curves and rectangles by the area that their outline covers, with whether they are filled.
     pub(crate) shapes: Vec<(Area, bool)>,
     /// Pictures by the area that they cover.

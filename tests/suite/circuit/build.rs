@@ -218,7 +218,8 @@ impl Bench {
 
     /// Relay with its coil between two joints.
     pub(crate) fn relay(&mut self, id: &str, coil: Coil, from: &str, to: &str) -> PartId {
-        let part = self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new(), contact_rating: None }));
+        let part =
+            self.part(id, PartKind::Relay(Relay { coil, reset: None, contacts: Vec::new(), contact_rating: None }));
         self.element(part, Law::Winding, from, to);
         part
     }
