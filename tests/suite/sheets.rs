@@ -479,9 +479,9 @@ fn every_word_that_is_asked_for_exists() {
         let keys: Vec<&str> = words.keys().collect();
         assert_eq!(keys, english, "{}", words.language);
     }
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/sheets");
-    for entry in std::fs::read_dir(root).unwrap() {
-        let text = std::fs::read_to_string(entry.unwrap().path()).unwrap();
+    let sources = concat!(env!("CARGO_MANIFEST_DIR"), "/src/sheets/**/*.rs");
+    for path in glob::glob(sources).unwrap() {
+        let text = std::fs::read_to_string(path.unwrap()).unwrap();
         for call in ["words.get(\"", "words.fill(\""] {
             for rest in text.split(call).skip(1) {
                 let key = rest.split('"').next().unwrap();
