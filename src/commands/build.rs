@@ -93,6 +93,7 @@ pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: 
 fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: Terminal) -> Result<Made, Box<Answer>> {
     let complain = |complaint: Complaint| Box::new(Answer::from(complaint));
     let source = source::open(spec, terminal)?;
+    source::printable(&source, terminal)?;
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base).map_err(complain)?;
     let (sheets, words) = compose(&source, arguments, &profile).map_err(complain)?;
     let press = PressOptions {

@@ -70,6 +70,7 @@ fn make(spec: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<A
     let names = arguments.names.as_deref().map(read_names).transpose().map_err(complain)?.unwrap_or_default();
     let request = request(arguments, &names).map_err(complain)?;
     let source = source::open(spec, terminal)?;
+    source::printable(&source, terminal)?;
     let progress = terminal.progress(3);
     progress.set_message("faults");
     let (sheets, press) = compose(&source, spec, arguments, &request, &names).map_err(complain)?;

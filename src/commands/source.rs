@@ -119,6 +119,19 @@ fn open_pack(path: &Path, terminal: Terminal) -> Result<Source, Box<Answer>> {
     Ok(Source { opened, files, paths: Vec::new() })
 }
 
+/// Whether the paper of an opened machine can be printed.
+///
+/// # Errors
+/// An answer with what its description still lacks.
+pub fn printable(source: &Source, terminal: Terminal) -> Result<(), Box<Answer>> {
+    let Opened { unprintable, sources, .. } = &source.opened;
+    if unprintable.is_empty() {
+        return Ok(());
+    }
+    let messages = unprintable.render(sources, terminal.colour);
+    Err(Box::new(Answer { output: String::new(), messages, ending: Ending::Unusable }))
+}
+
 /// Everything that is wrong with a description, as people read it.
 #[must_use]
 pub fn refused_answer(refused: &machine::Refused, terminal: Terminal) -> Answer {

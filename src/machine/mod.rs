@@ -24,6 +24,8 @@ pub struct Opened {
     pub sources: Sources,
     /// What is allowed, but probably not meant.
     pub warnings: Report,
+    /// What keeps its paper from being printed, though the machine can be solved.
+    pub unprintable: Report,
     /// The description after everything that it builds on was laid under it, for the card code.
     pub document: serde_json::Value,
 }
@@ -62,6 +64,7 @@ pub fn from_text(name: &str, text: &str) -> Result<Opened, Refused> {
 fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refused> {
     let Loaded { document, tree, mut problems, broken } = inherit::load(&mut sources, file, path);
     // Where TOML is broken, names may be missing that stand in the broken part: nothing can be said about meaning.
+    let head = document.as_ref().map_or_else(Place::default, |document| document.machine.written);
     let machine = document.filter(|_| !broken).and_then(|document| {
         let (machine, mut found) = resolve::resolve(&document, &sources, !has_errors(&problems));
         problems.append(&mut found);
@@ -73,7 +76,12 @@ fn finish(mut sources: Sources, file: usize, path: &Path) -> Result<Opened, Refu
     let report = Report::new(problems);
     match machine {
         Some(machine) if !report.has_errors() => {
-            Ok(Opened { machine, sources, warnings: report, document: tree::to_json(&tree) })
+            // Archival PDF wants a date, and so does whoever finds the page in ten years; the clock would print another
+            // one each time.
+            let undated = machine.identity.revised.is_empty();
+            let unprintable =
+                Report::new(undated.then(|| Diagnostic::error(Kind::Undated, head)).into_iter().collect());
+            Ok(Opened { machine, sources, warnings: report, unprintable, document: tree::to_json(&tree) })
         }
         _ => Err(Refused { report, sources }),
     }

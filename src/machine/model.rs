@@ -122,7 +122,7 @@ pub struct Identity {
     pub serial: Option<String>,
     /// Revision of the description.
     pub revision: i64,
-    /// Date of the revision as ISO 8601 text; the only date that is printed.
+    /// Date of the revision as ISO 8601 text; the only date that is printed. Empty where none is stated.
     pub revised: String,
     /// Who keeps the description.
     pub author: Option<String>,

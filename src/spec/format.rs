@@ -88,7 +88,7 @@ sections! {
         may serial: String,
         /// Revision of this description; 1 where it is absent.
         may revision: i64,
-        /// Date of the revision, the only date that is printed.
+        /// Date of the revision, the only date that is printed; needed to print.
         may revised: Date,
         /// Who keeps this description.
         may author: String,

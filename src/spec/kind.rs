@@ -2,6 +2,23 @@
 
 use super::range::RangeProblem;
 
+impl Kind {
+    /// A short name for programs, such as `unknown-key`: the name of the variant.
+    #[must_use]
+    pub fn code(&self) -> String {
+        let shown = format!("{self:?}");
+        let variant = shown.split(|character: char| !character.is_alphanumeric()).next().unwrap_or_default();
+        let mut code = String::with_capacity(variant.len() + 4);
+        for character in variant.chars() {
+            if character.is_uppercase() && !code.is_empty() {
+                code.push('-');
+            }
+            code.extend(character.to_lowercase());
+        }
+        code
+    }
+}
+
 /// One kind of problem with its facts.
 #[derive(Debug, Clone, PartialEq)]
 #[expect(missing_docs, reason = "each kind is told by its sentence in `wording.rs`; the fields are the facts in it")]
@@ -96,6 +113,7 @@ pub enum Kind {
     NoPolarity { across: String },
     NothingAcross { across: String },
     NoReference,
+    Undated,
     UnknownJoint { name: String, nearest: Option<String> },
     NoSupply,
     NoSequence,

@@ -78,6 +78,7 @@ fn as_json(diagnostic: &Diagnostic, sources: &Sources) -> Value {
             Severity::Error => "error",
             Severity::Warning => "warning",
         },
+        "kind": diagnostic.kind.code(),
         "message": diagnostic.message(),
         "hints": diagnostic.hints(),
     });

@@ -51,6 +51,12 @@ across = "K1"                  # its run is made for you, cathode to the positiv
 reverse = "200 V"
 forward = "1 A"
 
+[[diode]]
+id = "D2"
+across = "L1"
+reverse = "200 V"
+forward = "1 A"
+
 [[switch]]
 id = "S1"
 label = "coin switch"

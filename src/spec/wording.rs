@@ -242,6 +242,7 @@ impl Display for Kind {
                 write!(f, "no run passes through `{across}`, so nothing can lie across it")
             }
             Self::NoReference => write!(f, "[machine] lacks its key `reference`, and no joint is named `COM`"),
+            Self::Undated => write!(f, "[machine] lacks its key `revised`, the date that every page carries"),
             Self::UnknownJoint { name, .. } => write!(f, "no joint is named `{name}`"),
             Self::NoSupply => write!(f, "the machine has no supply"),
             Self::NoSequence => write!(f, "the machine has no sequence"),
@@ -333,6 +334,7 @@ impl Kind {
             Self::NoPolarity { .. } => "wire the diode in a `[[run]]` instead of `across`: `… > D4:K-A > …`",
             Self::NothingAcross { .. } => "wire it in first, or name another part",
             Self::NoReference => "name the joint of the black lead: `reference = \"COM\"`",
+            Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
             Self::NoSupply => "describe at least one `[[supply]]`",
             Self::NoSequence => "describe at least one `[[sequence]]`",
             Self::AfterLoop { .. } => "let the first of them start from rest, without `after`",

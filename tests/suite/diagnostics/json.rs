@@ -11,7 +11,7 @@ fn the_json_report_has_places_hints_and_relations() {
     let comma = entries.iter().find(|entry| entry["hints"][0] == "write `2.5 A`").expect("the comma is told");
     assert_eq!((&comma["file"], &comma["line"], &comma["column"]), (&"twice.toml".into(), &6.into(), &10.into()));
     assert_eq!((&comma["end-line"], &comma["end-column"]), (&6.into(), &13.into()));
-    assert_eq!(comma["severity"], "error");
+    assert_eq!((&comma["severity"], &comma["kind"]), (&"error".into(), &"decimal-comma".into()));
     let twice = entries.iter().find(|entry| entry["message"] == "name `F1` is given twice").expect("the name is told");
     assert_eq!(twice["related"][0]["message"], "first defined here");
     assert_eq!((&twice["line"], &twice["related"][0]["line"]), (&8.into(), &5.into()));

@@ -20,3 +20,14 @@ fn the_template_is_a_machine_that_works() {
         assert!(sequence.energised.contains(&relay), "the relay pulls in, then holds itself");
     }
 }
+
+#[test]
+fn what_has_no_date_can_be_solved_but_not_printed() {
+    let template = benchleaf::spec::template("shed");
+    assert!(open(&template).unprintable.is_empty());
+    let undated: Vec<&str> = template.lines().filter(|line| !line.starts_with("revised")).collect();
+    let opened = open(&undated.join("\n"));
+    let problem = opened.unprintable.iter().next().expect("the date is missing");
+    assert_eq!(problem.message(), "[machine] lacks its key `revised`, the date that every page carries");
+    assert_eq!(opened.sources.slice(problem.at), "[machine]");
+}
