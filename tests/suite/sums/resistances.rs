@@ -86,6 +86,8 @@ fn a_low_reading_at_a_relay_coil() {
     check(&low, "added resistance", 136.0, 0.5);
     check_exact(&low, "current", 17.0 / 145.0);
     assert!(low.cautions.iter().any(|caution| caution.contains("chatter")), "{low}");
+    let unsaid = sum("added-resistance", "supply=33V reading=17V device=145ohm");
+    assert!(unsaid.cautions.iter().any(|caution| caution.contains("chatter")), "{unsaid}");
     // At its full volts the same coil raises no such alarm.
     let well = sum("added-resistance", "supply=33V reading=32V device=145ohm operate=24V");
     assert!(!well.cautions.iter().any(|caution| caution.contains("chatter")), "{well}");
