@@ -12,13 +12,13 @@
 mod graph;
 mod tree;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
-use self::graph::{Link, Lump, disjoint_walks, lumps, on_simple_walks, without_dead_ends};
+use self::graph::{Incidence, Link, Lump, disjoint_walks, lumps, on_simple_walks, without_dead_ends};
 pub use self::tree::{Branch, NetLink};
 use crate::circuit::results::{SequenceSolution, Solution};
 use crate::machine::model::{
-    Current, ElementId, Gate, JointId, Law, Machine, PartId, PartKind, RunStep, Sequence, SequenceId, Supply,
+    Current, ElementId, Gate, JointId, Law, Machine, PartId, PartKind, RunStep, Sequence, SequenceId,
 };
 
 /// What carries the current of the acting devices.
@@ -174,6 +174,8 @@ struct Wiring<'m> {
     solved: &'m SequenceSolution,
     conduction: Vec<Conduction>,
     links: Vec<Link>,
+    /// Supplies with their terminals, the one away from the reference first.
+    supplies: Vec<(PartId, JointId, JointId)>,
 }
 
 impl<'m> Wiring<'m> {
@@ -183,13 +185,14 @@ impl<'m> Wiring<'m> {
         let conduction = (0..machine.elements.len())
             .map(|index| conduction_of(machine, solved, sequence, &opened, ElementId(index)))
             .collect();
-        let links = machine
+        let links: Vec<Link> = machine
             .elements
             .iter()
             .enumerate()
             .map(|(index, element)| Link { element: ElementId(index), a: element.from, b: element.to })
             .collect();
-        Self { machine, solved, conduction, links }
+        let supplies = supplies_of(machine, &links);
+        Self { machine, solved, conduction, links, supplies }
     }
 
     fn of(&self, element: ElementId) -> Conduction {
@@ -208,45 +211,50 @@ impl<'m> Wiring<'m> {
         strongest.or_else(|| elements.first().copied())
     }
 
-    /// The main path of a device from the supply that reaches it at least cost; only when no supply reaches it alone
-    /// may the path lead through another, as with stacked windings.
+    /// The main path of a device from the supply that reaches it at least cost: over closed contacts if there is such a
+    /// way, else over open ones; only when no supply reaches it alone through another, as with stacked windings.
     fn thread(&self, part: PartId) -> Option<Thread> {
         let device = self.device_element(part)?;
-        [false, true].into_iter().find_map(|stacked| {
-            let candidates = self.supplies().filter_map(|(id, supply)| self.walk_through(device, id, supply, stacked));
+        // A device that carries current is fed over closed contacts, if need be by stacked supplies.
+        let fed = [(false, false), (false, true), (true, false), (true, true)];
+        let unfed = [(false, false), (true, false), (true, true), (true, true)];
+        let tried = if self.current(device) > 1e-9 { fed } else { unfed };
+        tried.into_iter().find_map(|(over_open, stacked)| {
+            let links = self.usable(device, over_open, stacked);
+            let candidates = self.supplies.iter().filter_map(|supply| self.walk_through(device, *supply, &links));
             let best = candidates.reduce(|best, next| if next.0 < best.0 { next } else { best })?;
             let (_, supply, spine) = best;
             Some(self.thread_along(part, device, supply, spine))
         })
     }
 
-    fn supplies(&self) -> impl Iterator<Item = (PartId, &'m Supply)> {
-        self.machine.parts.iter().enumerate().filter_map(|(index, part)| match &part.kind {
-            PartKind::Supply(supply) => Some((PartId(index), supply)),
-            _ => None,
-        })
+    /// The links through which a path to a device may lead, without those that lead nowhere.
+    fn usable(&self, device: ElementId, over_open: bool, stacked: bool) -> Vec<Link> {
+        let usable = |link: &&Link| {
+            let stands = match self.of(link.element) {
+                Conduction::Source => stacked,
+                Conduction::Open => over_open,
+                _ => true,
+            };
+            stands && link.element != device && link.a != link.b
+        };
+        let links: Vec<Link> = self.links.iter().filter(usable).copied().collect();
+        let coil = self.links[device.0];
+        let mut keep: BTreeSet<JointId> = self.supplies.iter().flat_map(|(_, from, to)| [*from, *to]).collect();
+        keep.extend([coil.a, coil.b]);
+        without_dead_ends(&links, &keep)
     }
 
     fn walk_through(
         &self,
         device: ElementId,
-        id: PartId,
-        supply: &Supply,
-        stacked: bool,
+        supply: (PartId, JointId, JointId),
+        links: &[Link],
     ) -> Option<(u64, PartId, Vec<RunStep>)> {
-        let (from, to) = self.terminals(supply);
-        let usable = |link: &Link| {
-            let source = self.of(link.element) == Conduction::Source;
-            link.element != device
-                && link.a != link.b
-                && (!source || stacked && self.machine.element(link.element).part != id)
-        };
-        let links: Vec<(Link, u64)> = self
-            .links
-            .iter()
-            .filter(|link| usable(link))
-            .map(|link| (*link, self.cost(link.element, device)))
-            .collect();
+        let (id, from, to) = supply;
+        let own = |link: &&Link| self.machine.element(link.element).part != id;
+        let links: Vec<(Link, u64)> =
+            links.iter().filter(own).map(|link| (*link, self.cost(link.element, device))).collect();
         let coil = self.machine.element(device);
         let [out, back] = disjoint_walks(&links, [from, to], [coil.from, coil.to])?;
         let cost = out.iter().chain(&back).map(|link| self.cost(link.element, device)).sum();
@@ -254,52 +262,63 @@ impl<'m> Wiring<'m> {
         let mut joint = from;
         let whole = out.into_iter().chain([self.links[device.0]]).chain(back.into_iter().rev());
         for link in whole {
-            spine.push(RunStep::Element {
-                element: link.element,
-                forward: self.machine.element(link.element).from == joint,
-            });
+            let forward = self.machine.element(link.element).from == joint;
+            spine.push(RunStep::Element { element: link.element, forward });
             joint = link.across(joint);
             spine.push(RunStep::Joint(joint));
         }
         Some((cost, id, spine))
     }
+}
 
-    /// The terminals of a supply, the one away from the reference first.
-    fn terminals(&self, supply: &Supply) -> (JointId, JointId) {
-        let [(_, first), (_, second)] = &supply.terminals;
-        let near = |joint: JointId| self.solid_steps(joint, self.machine.reference);
-        match (near(*first), near(*second)) {
-            (Some(steps), Some(other)) if steps < other => (*second, *first),
-            (Some(_), None) => (*second, *first),
-            _ => (*first, *second),
+/// All supplies with their terminals, the one away from the reference first.
+fn supplies_of(machine: &Machine, links: &[Link]) -> Vec<(PartId, JointId, JointId)> {
+    let near = steps_from_reference(machine, links);
+    let supplies = machine.parts.iter().enumerate().filter_map(|(index, part)| match &part.kind {
+        PartKind::Supply(supply) => Some((PartId(index), supply)),
+        _ => None,
+    });
+    supplies
+        .map(|(id, supply)| {
+            let [(_, first), (_, second)] = &supply.terminals;
+            let swap = match (near[first.0], near[second.0]) {
+                (Some(steps), Some(other)) => steps < other,
+                (Some(_), None) => true,
+                _ => false,
+            };
+            if swap { (id, *second, *first) } else { (id, *first, *second) }
+        })
+        .collect()
+}
+
+/// How many wires, pins and fuses lie between the reference and each joint, where nothing else does.
+fn steps_from_reference(machine: &Machine, links: &[Link]) -> Vec<Option<usize>> {
+    let solid: Vec<Link> = links
+        .iter()
+        .filter(|link| {
+            let element = machine.element(link.element);
+            let resistor = matches!(machine.part(element.part).kind, PartKind::Resistor(_));
+            matches!(element.law, Law::Resistance(_)) && !resistor
+        })
+        .copied()
+        .collect();
+    let incident = Incidence::of(&solid);
+    let mut steps = vec![None; machine.joints.len()];
+    let mut waiting = VecDeque::from([machine.reference]);
+    steps[machine.reference.0] = Some(0);
+    while let Some(joint) = waiting.pop_front() {
+        for &index in incident.at(joint) {
+            let other = solid[index].across(joint);
+            if steps[other.0].is_none() {
+                steps[other.0] = steps[joint.0].map(|count: usize| count + 1);
+                waiting.push_back(other);
+            }
         }
     }
+    steps
+}
 
-    /// How many wires, pins and fuses lie between two joints, if nothing else does.
-    fn solid_steps(&self, from: JointId, to: JointId) -> Option<usize> {
-        let mut reached = BTreeSet::from([from]);
-        let mut steps = 0;
-        loop {
-            if reached.contains(&to) {
-                return Some(steps);
-            }
-            let before = reached.len();
-            let solid = |link: &&Link| matches!(self.machine.element(link.element).law, Law::Resistance(_));
-            let conductors = self.links.iter().filter(solid).filter(|link| {
-                !matches!(self.machine.part(self.machine.element(link.element).part).kind, PartKind::Resistor(_))
-            });
-            let next: Vec<JointId> = conductors
-                .filter(|link| reached.contains(&link.a) != reached.contains(&link.b))
-                .flat_map(|link| [link.a, link.b])
-                .collect();
-            reached.extend(next);
-            steps += 1;
-            if reached.len() == before {
-                return None;
-            }
-        }
-    }
-
+impl Wiring<'_> {
     /// What it costs to lead the path of a device through an element. The device's own holding contact is a poor way:
     /// it can only carry once the device has been fed by another.
     fn cost(&self, element: ElementId, device: ElementId) -> u64 {

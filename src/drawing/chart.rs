@@ -308,7 +308,7 @@ fn round_step(least: f64) -> f64 {
 
 /// Slanting lines inside the field between two upright edges.
 fn hatch(canvas: &mut Canvas, left: (f64, f64, f64), right: (f64, f64, f64)) {
-    const APART: f64 = 1.7;
+    const APART: f64 = 2.0;
     let corners = [(left.0, left.1), (right.0, right.1), (right.0, right.2), (left.0, left.2)];
     // Along a stroke x + y is constant; strokes keep their phase over neighbouring fields.
     let sums = corners.map(|(x, y)| x + y);

@@ -3,6 +3,8 @@
 //! Elements that belong together become one thing: a series group of switches is a bank, the two halves of a selector
 //! one selector. What the words are is decided here; where they stand is decided in `layout`.
 
+use std::cell::Cell;
+
 use super::Scene;
 use super::symbols::{Actuator, Form, Symbol};
 use super::text::{Face, wrapped};
@@ -48,6 +50,8 @@ pub(super) struct PartMark {
     /// The joints at its ends.
     pub(super) ends: (JointId, JointId),
     pub(super) x: f64,
+    /// Half the width of its slot, once measured.
+    pub(super) half: Cell<Option<f64>>,
 }
 
 /// A length of coloured wire.
@@ -81,6 +85,10 @@ pub(super) struct JointMark {
     /// Other loads that leave here, in lines.
     pub(super) tap: Vec<String>,
     pub(super) x: f64,
+    /// Half the width of its slot on a side lane, once measured.
+    pub(super) half: Cell<Option<f64>>,
+    /// Half the width of its column below the main line, once measured.
+    pub(super) column: Cell<Option<f64>>,
 }
 
 /// Lanes side by side.
@@ -166,6 +174,7 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
         above: None,
         ends: (path.to, path.from),
         x: 0.0,
+        half: Cell::default(),
     })
 }
 
@@ -257,7 +266,9 @@ impl Reader<'_> {
     /// The marks at a joint: its test points, else its name, and what else leaves there.
     fn joint(&self, joint: JointId, terminal: bool) -> Vec<Item> {
         let machine = self.machine();
-        let mark = |point, name, tap| Item::Joint(JointMark { joint, point, name, tap, x: 0.0 });
+        let mark = |point, name, tap| {
+            Item::Joint(JointMark { joint, point, name, tap, x: 0.0, half: Cell::default(), column: Cell::default() })
+        };
         let points = machine.test_points.iter().enumerate().filter(|(_, point)| point.joint == joint);
         let mut items: Vec<Item> = points.map(|(index, _)| mark(Some(TestPointId(index)), None, Vec::new())).collect();
         let data = machine.joint(joint);
@@ -341,6 +352,7 @@ impl Reader<'_> {
             above: None,
             ends,
             x: 0.0,
+            half: Cell::default(),
         }
     }
 
@@ -416,6 +428,7 @@ impl Reader<'_> {
             above: Some(format!("×{count}")),
             ends,
             x: 0.0,
+            half: Cell::default(),
         }
     }
 
@@ -438,6 +451,7 @@ impl Reader<'_> {
             above: None,
             ends,
             x: 0.0,
+            half: Cell::default(),
         }
     }
 
@@ -451,7 +465,16 @@ impl Reader<'_> {
         if let (true, Some(label)) = (acts, &part.label) {
             notes.extend(wrapped(label, Face::Regular, super::NOTE, 26.0, 2));
         }
-        PartMark { symbol, name: element.name.clone(), notes, alarm: self.alarm(opened), above: None, ends, x: 0.0 }
+        PartMark {
+            symbol,
+            name: element.name.clone(),
+            notes,
+            alarm: self.alarm(opened),
+            above: None,
+            ends,
+            x: 0.0,
+            half: Cell::default(),
+        }
     }
 
     /// What the rating plate would say, in one or two short lines.

@@ -4,9 +4,12 @@
 //! the main one, each under the labels of the one above. On the main line test points keep as far apart as their columns
 //! in the strip below need; on other lanes they carry their reading themselves.
 
+use std::cell::Cell;
+
 use super::items::{ForkMark, Item, JointMark, NetMark, PartMark};
 use super::text::{Face, width};
 use super::{FLAG, NAME, NOTE, Scene};
+use crate::machine::model::TestPointId;
 
 /// From the lowest symbol of a lane down to the baseline of its names.
 const NAME_BELOW: f64 = 4.3;
@@ -75,8 +78,19 @@ pub(super) fn flag_width(id: &str) -> f64 {
     (width(id, Face::Bold, FLAG) + 3.4).max(9.0)
 }
 
+/// Measures once: labels do not change while a row is tried at many widths.
+fn once(kept: &Cell<Option<f64>>, measure: impl FnOnce() -> f64) -> f64 {
+    let value = kept.get().unwrap_or_else(measure);
+    kept.set(Some(value));
+    value
+}
+
 impl PartMark {
     fn half(&self, scene: &Scene) -> f64 {
+        once(&self.half, || self.measured(scene))
+    }
+
+    fn measured(&self, scene: &Scene) -> f64 {
         let notes = self.notes.iter().map(|note| width(note, Face::Regular, NOTE));
         let alarm = self.alarm.iter().map(|alarm| width(alarm, Face::Bold, NOTE));
         let widest = notes.chain(alarm).fold(width(&self.name, Face::Bold, NAME), f64::max);
@@ -95,14 +109,19 @@ impl JointMark {
             if rank == Rank::Main {
                 return 2.2;
             }
-            let (value, band) = scene.reading_texts(point);
-            let flag = flag_width(&scene.machine.test_points[point.0].id);
-            let widest = width(&value, Face::Bold, NAME).max(width(&band, Face::Regular, NOTE)).max(flag);
-            return widest / 2.0 + CLEAR;
+            return once(&self.half, || Self::measured(scene, point));
         }
         let name = self.name.iter().map(|name| width(name, Face::Regular, NOTE));
         let taps = self.tap.iter().map(|line| width(line, Face::Regular, NOTE));
         name.chain(taps).fold(2.0, f64::max) / 2.0 + CLEAR
+    }
+
+    /// A test point that carries its own reading.
+    fn measured(scene: &Scene, point: TestPointId) -> f64 {
+        let (value, band) = scene.reading_texts(point);
+        let flag = flag_width(&scene.machine.test_points[point.0].id);
+        let widest = width(&value, Face::Bold, NAME).max(width(&band, Face::Regular, NOTE)).max(flag);
+        widest / 2.0 + CLEAR
     }
 }
 
@@ -154,8 +173,8 @@ pub(super) fn place(scene: &Scene, items: &mut [Item], x: f64, gaps: Gaps, rank:
 fn place_single(scene: &Scene, item: &mut Item, x: f64, rank: Rank, columns: &mut Columns) -> f64 {
     let half = half(scene, item, rank);
     let mut middle = x + half;
-    if let (Rank::Main, Item::Joint(JointMark { point: Some(point), .. })) = (rank, &*item) {
-        let column = scene.column_width(*point) / 2.0;
+    if let (Rank::Main, Item::Joint(JointMark { point: Some(point), column, .. })) = (rank, &*item) {
+        let column = once(column, || scene.column_width(*point) / 2.0);
         middle = middle.max(columns.taken + column);
         columns.taken = middle + column;
     }

@@ -21,6 +21,8 @@ const WIDEST_GAP: f64 = 15.0;
 const ROW_GAP: f64 = 4.0;
 /// Heights of the voltage chart, with its title: alone on the page, or one of several.
 const CHART_HIGH: (f64, f64) = (39.0, 25.0);
+/// What a continuation letter takes from a row.
+const LETTER_ROOM: f64 = 8.0;
 /// Blank paper between two lanes that share a row.
 const LANES_APART: f64 = 12.0;
 /// Height of a line of the key.
@@ -235,13 +237,14 @@ impl<'a> Breaker<'a> {
         if items.is_empty() {
             return Vec::new();
         }
-        let count = self.cuts(&items, rank, self.wide).len();
+        let mut work = items.clone();
+        let count = self.cuts(&mut work, rank, self.wide).len();
         let (mut low, mut high) = (self.wide / 3.0, self.wide);
         for _ in 0..if count > 1 { 7 } else { 0 } {
             let middle = f64::midpoint(low, high);
-            if self.cuts(&items, rank, middle).len() > count { low = middle } else { high = middle }
+            if self.cuts(&mut work, rank, middle).len() > count { low = middle } else { high = middle }
         }
-        let cuts = self.cuts(&items, rank, high);
+        let cuts = self.cuts(&mut work, rank, high);
         let mut rest = items.into_iter();
         let mut rows: Vec<Row> = Vec::new();
         let mut carried: Option<Item> = None;
@@ -261,18 +264,20 @@ impl<'a> Breaker<'a> {
         rows
     }
 
-    /// How many things each row takes.
-    fn cuts(&self, items: &[Item], rank: Rank, wide: f64) -> Vec<usize> {
+    /// How many things each row takes, at a width: `work` is where they are placed for trial.
+    fn cuts(&self, work: &mut [Item], rank: Rank, wide: f64) -> Vec<usize> {
         let mut cuts = Vec::new();
         let mut start = 0;
-        while start < items.len() {
-            let mut take = 1;
-            let room = wide - if start > 0 { 8.0 } else { 0.0 };
-            while start + take < items.len() {
-                let last = start + take + 1 == items.len();
-                let mut trial = items[start..=start + take].to_vec();
-                let end = self.laid(&mut trial, rank, 0.0);
-                if end > room - if last { 0.0 } else { 8.0 } {
+        while start < work.len() {
+            let mut columns = Columns { taken: columns::NAMES_END };
+            // A row that goes on another starts with a letter.
+            let mut x = if start > 0 { LETTER_ROOM } else { 0.0 };
+            let mut take = 0;
+            while let Some(item) = work.get_mut(start + take) {
+                let item = std::slice::from_mut(item);
+                x = place(self.scene, item, x, Gaps::default(), rank, &mut columns);
+                let last = start + take + 1 == work.len();
+                if take > 0 && x > wide - if last { 0.0 } else { LETTER_ROOM } {
                     break;
                 }
                 take += 1;

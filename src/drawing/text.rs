@@ -28,6 +28,8 @@ pub enum Face {
 const FOREIGN: f64 = 1.0;
 /// Letters below this number are looked up once and kept.
 const KEPT: u32 = 0x180;
+/// Letters above it that stand in almost every label, kept too.
+const SIGNS: [char; 5] = ['−', '…', 'Ω', 'μ', '–'];
 
 /// Width of a text in millimetres at a size in points.
 #[must_use]
@@ -76,6 +78,7 @@ fn shortened(text: &str, face: Face, points: f64, limit: f64, always: bool) -> S
 /// Advance widths of the families, tried in order.
 struct Widths {
     kept: Vec<f64>,
+    signs: [f64; SIGNS.len()],
     fonts: Vec<Font<'static>>,
 }
 
@@ -85,11 +88,14 @@ impl Widths {
         let found = files.into_iter().filter_map(|file| FONTS.iter().find(|asset| asset.path.ends_with(file)));
         let fonts: Vec<Font<'static>> = found.filter_map(|asset| Font::parse(asset.bytes, 0).ok()).collect();
         let kept = (0..KEPT).map(|code| char::from_u32(code).map_or(FOREIGN, |letter| ems(&fonts, letter))).collect();
-        Self { kept, fonts }
+        let signs = SIGNS.map(|letter| ems(&fonts, letter));
+        Self { kept, signs, fonts }
     }
 
     fn of(&self, letter: char) -> f64 {
-        self.kept.get(letter as usize).copied().unwrap_or_else(|| ems(&self.fonts, letter))
+        let kept = self.kept.get(letter as usize).copied();
+        let sign = || SIGNS.iter().position(|sign| *sign == letter).map(|index| self.signs[index]);
+        kept.or_else(sign).unwrap_or_else(|| ems(&self.fonts, letter))
     }
 }
 

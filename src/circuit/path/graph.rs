@@ -3,7 +3,7 @@
 //! A [`Link`] is an element seen as an edge. All answers come in the order of the element indices, so that the same
 //! machine always gives the same drawing.
 
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
+use std::collections::{BTreeSet, VecDeque};
 
 use crate::machine::model::{ElementId, JointId};
 
@@ -22,16 +22,43 @@ impl Link {
     }
 }
 
-/// Links by joint.
-pub(super) fn incidence(links: &[Link]) -> BTreeMap<JointId, Vec<usize>> {
-    let mut incident: BTreeMap<JointId, Vec<usize>> = BTreeMap::new();
-    for (index, link) in links.iter().enumerate() {
-        incident.entry(link.a).or_default().push(index);
-        if link.b != link.a {
-            incident.entry(link.b).or_default().push(index);
+/// Links by joint, as one flat list.
+pub(super) struct Incidence {
+    starts: Vec<usize>,
+    entries: Vec<usize>,
+}
+
+impl Incidence {
+    pub(super) fn of(links: &[Link]) -> Self {
+        let joints = links.iter().map(|link| link.a.0.max(link.b.0) + 1).max().unwrap_or(0);
+        let ends = |link: &Link| [Some(link.a), (link.b != link.a).then_some(link.b)].into_iter().flatten();
+        let mut starts = vec![0; joints + 1];
+        for joint in links.iter().flat_map(ends) {
+            starts[joint.0 + 1] += 1;
         }
+        for joint in 0..joints {
+            starts[joint + 1] += starts[joint];
+        }
+        let mut next = starts.clone();
+        let mut entries = vec![0; starts[joints]];
+        for (index, link) in links.iter().enumerate() {
+            for joint in ends(link) {
+                entries[next[joint.0]] = index;
+                next[joint.0] += 1;
+            }
+        }
+        Self { starts, entries }
     }
-    incident
+
+    /// How many joints it knows: one more than the highest index.
+    fn joints(&self) -> usize {
+        self.starts.len() - 1
+    }
+
+    /// The links at a joint.
+    pub(super) fn at(&self, joint: JointId) -> &[usize] {
+        if joint.0 < self.joints() { &self.entries[self.starts[joint.0]..self.starts[joint.0 + 1]] } else { &[] }
+    }
 }
 
 /// A connected lump of links between walls, and the walls it touches.
@@ -43,7 +70,7 @@ pub(super) struct Lump {
 
 /// Splits links at the walls: two links belong together when they share a joint that is no wall.
 pub(super) fn lumps(links: &[Link], walls: &BTreeSet<JointId>) -> Vec<Lump> {
-    let incident = incidence(links);
+    let incident = Incidence::of(links);
     let mut seen = vec![false; links.len()];
     let mut found = Vec::new();
     for first in 0..links.len() {
@@ -62,7 +89,7 @@ pub(super) fn lumps(links: &[Link], walls: &BTreeSet<JointId>) -> Vec<Lump> {
                     touched.insert(joint);
                     continue;
                 }
-                for &other in &incident[&joint] {
+                for &other in incident.at(joint) {
                     if !std::mem::replace(&mut seen[other], true) {
                         members.push(other);
                     }
@@ -77,18 +104,18 @@ pub(super) fn lumps(links: &[Link], walls: &BTreeSet<JointId>) -> Vec<Lump> {
 
 /// Drops links that end at a joint which nothing else reaches, until none is left; joints in `keep` may end.
 pub(super) fn without_dead_ends(links: &[Link], keep: &BTreeSet<JointId>) -> Vec<Link> {
-    let incident = incidence(links);
-    let mut degree: BTreeMap<JointId, usize> = incident.iter().map(|(joint, list)| (*joint, list.len())).collect();
+    let incident = Incidence::of(links);
+    let mut degree: Vec<usize> = (0..incident.joints()).map(|joint| incident.at(JointId(joint)).len()).collect();
     let mut gone = vec![false; links.len()];
-    let mut ends: VecDeque<JointId> =
-        degree.iter().filter(|(joint, count)| **count == 1 && !keep.contains(joint)).map(|(joint, _)| *joint).collect();
-    while let Some(end) = ends.pop_front() {
-        let Some(&index) = incident[&end].iter().find(|index| !gone[**index]) else { continue };
+    let is_end = |joint: JointId, degree: &[usize]| degree[joint.0] == 1 && !keep.contains(&joint);
+    let mut ends: Vec<JointId> = (0..degree.len()).map(JointId).filter(|joint| is_end(*joint, &degree)).collect();
+    while let Some(end) = ends.pop() {
+        let Some(&index) = incident.at(end).iter().find(|index| !gone[**index]) else { continue };
         gone[index] = true;
         let other = links[index].across(end);
-        let left = degree.entry(other).and_modify(|count| *count -= 1).or_default();
-        if *left == 1 && !keep.contains(&other) {
-            ends.push_back(other);
+        degree[other.0] -= 1;
+        if is_end(other, &degree) {
+            ends.push(other);
         }
     }
     links.iter().zip(gone).filter(|(_, gone)| !gone).map(|(link, _)| *link).collect()
@@ -107,44 +134,44 @@ pub(super) fn on_simple_walks(links: &[Link], from: JointId, to: JointId) -> Vec
 
 /// Tarjan's blocks, walked without recursion from one end of the last link; answers the block that holds it.
 fn block_of_last(links: &[Link]) -> Vec<usize> {
-    let incident = incidence(links);
+    const UNSEEN: usize = usize::MAX;
+    let incident = Incidence::of(links);
     let closing = links.len() - 1;
     let start = links[closing].a;
-    let mut order: BTreeMap<JointId, usize> = BTreeMap::new();
-    let mut low: BTreeMap<JointId, usize> = BTreeMap::new();
+    let mut order = vec![UNSEEN; incident.joints()];
+    let mut low = vec![UNSEEN; incident.joints()];
+    let mut count = 1;
     let mut open: Vec<usize> = Vec::new();
     let mut used = vec![false; links.len()];
     // Each frame: joint, link by which it was entered, next incident link to look at.
     let mut frames: Vec<(JointId, Option<usize>, usize)> = vec![(start, None, 0)];
-    order.insert(start, 0);
-    low.insert(start, 0);
+    order[start.0] = 0;
+    low[start.0] = 0;
     while let Some(&mut (joint, entered, ref mut next)) = frames.last_mut() {
-        if let Some(&index) = incident[&joint].get(*next) {
+        if let Some(&index) = incident.at(joint).get(*next) {
             *next += 1;
             if std::mem::replace(&mut used[index], true) {
                 continue;
             }
             open.push(index);
             let other = links[index].across(joint);
-            if let Some(&earlier) = order.get(&other) {
-                low.entry(joint).and_modify(|least| *least = (*least).min(earlier));
-            } else {
-                let number = order.len();
-                order.insert(other, number);
-                low.insert(other, number);
+            if order[other.0] == UNSEEN {
+                order[other.0] = count;
+                low[other.0] = count;
+                count += 1;
                 frames.push((other, Some(index), 0));
+            } else {
+                low[joint.0] = low[joint.0].min(order[other.0]);
             }
             continue;
         }
         frames.pop();
         let (Some(&(parent, ..)), Some(entered)) = (frames.last(), entered) else { continue };
-        let least = low[&joint];
-        low.entry(parent).and_modify(|value| *value = (*value).min(least));
-        if least >= order[&parent] {
+        low[parent.0] = low[parent.0].min(low[joint.0]);
+        if low[joint.0] >= order[parent.0] {
             let at = open.iter().rposition(|index| *index == entered).unwrap_or(0);
-            let block = open.split_off(at);
+            let mut block = open.split_off(at);
             if block.contains(&closing) {
-                let mut block = block;
                 block.sort_unstable();
                 return block;
             }
@@ -178,11 +205,12 @@ struct Arc {
     link: Option<usize>,
 }
 
-/// Unit-capacity network of split joints.
+/// Unit-capacity network of split joints: a joint is entered at an even node and left at the odd one behind it.
 struct Flow {
     arcs: Vec<Arc>,
     leaving: Vec<Vec<usize>>,
-    nodes: BTreeMap<JointId, usize>,
+    /// Entry node by joint; zero for joints that are not part of it.
+    nodes: Vec<usize>,
 }
 
 const START: usize = 0;
@@ -190,27 +218,31 @@ const END: usize = 1;
 
 impl Flow {
     fn new(links: &[(Link, u64)], sources: [JointId; 2], sinks: [JointId; 2]) -> Self {
-        let mut nodes = BTreeMap::new();
-        for joint in links.iter().flat_map(|(link, _)| [link.a, link.b]).chain(sources).chain(sinks) {
-            let next = 2 + 2 * nodes.len();
-            nodes.entry(joint).or_insert(next);
+        let joints = || links.iter().flat_map(|(link, _)| [link.a, link.b]).chain(sources).chain(sinks);
+        let mut nodes = vec![0; joints().map(|joint| joint.0 + 1).max().unwrap_or(0)];
+        let mut count = 2;
+        for joint in joints() {
+            if nodes[joint.0] == 0 {
+                nodes[joint.0] = count;
+                count += 2;
+            }
         }
-        let mut flow = Self { arcs: Vec::new(), leaving: vec![Vec::new(); 2 + 2 * nodes.len()], nodes };
-        let entries: Vec<usize> = flow.nodes.values().copied().collect();
-        for entry in entries {
+        let mut flow =
+            Self { arcs: Vec::with_capacity(4 * links.len() + count), leaving: vec![Vec::new(); count], nodes };
+        for entry in (2..count).step_by(2) {
             flow.arc(entry, entry + 1, 0, None);
         }
         for (index, (link, cost)) in links.iter().enumerate() {
-            let (a, b) = (flow.nodes[&link.a], flow.nodes[&link.b]);
+            let (a, b) = (flow.nodes[link.a.0], flow.nodes[link.b.0]);
             let cost = i64::try_from(*cost).unwrap_or(i64::MAX / 1_000_000);
             flow.arc(a + 1, b, cost, Some(index));
             flow.arc(b + 1, a, cost, Some(index));
         }
         for source in sources {
-            flow.arc(START, flow.nodes[&source], 0, None);
+            flow.arc(START, flow.nodes[source.0], 0, None);
         }
         for sink in sinks {
-            flow.arc(flow.nodes[&sink] + 1, END, 0, None);
+            flow.arc(flow.nodes[sink.0] + 1, END, 0, None);
         }
         flow
     }
@@ -261,7 +293,7 @@ impl Flow {
         let mut walked = Vec::new();
         let mut joint = from;
         while walked.len() <= links.len() {
-            let exit = self.nodes[&joint] + 1;
+            let exit = self.nodes[joint.0] + 1;
             let next = self.leaving[exit].iter().find_map(|&index| {
                 let arc = &self.arcs[index];
                 // A forward arc without room carries flow; arcs that lead back have an odd index.

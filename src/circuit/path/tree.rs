@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::graph::{Link, lumps};
+use super::graph::{Incidence, Link, lumps};
 use crate::machine::model::{ElementId, JointId};
 
 /// A two-terminal network, taken apart. Read from its start to its end.
@@ -243,11 +243,11 @@ fn cut_joints(links: &[Link], from: JointId, to: JointId) -> Vec<JointId> {
 
 /// The joints of a walk with the fewest links.
 fn shortest_walk(links: &[Link], from: JointId, to: JointId) -> Vec<JointId> {
-    let incident = super::graph::incidence(links);
+    let incident = Incidence::of(links);
     let mut came: BTreeMap<JointId, JointId> = BTreeMap::from([(from, from)]);
     let mut waiting = std::collections::VecDeque::from([from]);
     while let Some(joint) = waiting.pop_front() {
-        for &index in incident.get(&joint).into_iter().flatten() {
+        for &index in incident.at(joint) {
             let other = links[index].across(joint);
             came.entry(other).or_insert_with(|| {
                 waiting.push_back(other);
