@@ -226,22 +226,25 @@ impl<'a> Chart<'a> {
         canvas.line(Pen::Healthy, &points);
     }
 
-    fn fault_points(&self, index: usize) -> Vec<(f64, f64)> {
+    /// A fault's line from left to right; at a single point a short stroke.
+    fn fault_curve(&self, index: usize) -> Vec<Point> {
         let volts = &self.scene.profiles[index].volts;
-        self.own_points()
+        let points: Vec<Point> = self
+            .own_points()
             .into_iter()
             .filter_map(|(x, point)| Some((x, volts.get(point.0).copied().flatten()?)))
             .filter(|(_, volts)| volts.is_finite())
-            .collect()
+            .map(|point| self.place(point))
+            .collect();
+        match points[..] {
+            [(x, y)] => vec![(x - 4.0, y), (x + 4.0, y)],
+            _ => points,
+        }
     }
 
     fn faults(&self, canvas: &mut Canvas) {
         for (index, pen) in PATTERNS.iter().enumerate().take(self.scene.profiles.len()) {
-            let points: Vec<Point> = self.fault_points(index).into_iter().map(|point| self.place(point)).collect();
-            match points[..] {
-                [(x, y)] => canvas.line(*pen, &[(x - 4.0, y), (x + 4.0, y)]),
-                _ => canvas.line(*pen, &points),
-            }
+            canvas.line(*pen, &self.fault_curve(index));
         }
     }
 
@@ -251,9 +254,7 @@ impl<'a> Chart<'a> {
         let edges = self.band_edges();
         let upper: Vec<Point> = edges.iter().map(|(x, upper, _)| (*x, *upper)).collect();
         let lower: Vec<Point> = edges.iter().map(|(x, _, lower)| (*x, *lower)).collect();
-        let faults: Vec<Vec<Point>> = (0..self.scene.profiles.len())
-            .map(|index| self.fault_points(index).into_iter().map(|point| self.place(point)).collect())
-            .collect();
+        let faults: Vec<Vec<Point>> = (0..self.scene.profiles.len()).map(|index| self.fault_curve(index)).collect();
         let curves = faults.iter().chain([&healthy, &upper, &lower]).cloned().collect();
         let bounds = Frame { left: GRID_AT, right: self.right, top: self.top - 1.6, bottom: self.top + self.high };
         let guides = self.stations.points.iter().map(|(x, _)| *x).collect();

@@ -9,7 +9,7 @@ use std::collections::VecDeque;
 use super::canvas::{Anchor, Canvas, Pen};
 use super::items::{Item, LetterMark, TerminalMark, path_items, supply_mark};
 use super::lanes::{Pencil, Stations};
-use super::layout::{Columns, Gaps, Height, Line, Rank, height, least_width, place};
+use super::layout::{Columns, FLAG_HIGH, FLAG_RISE, Gaps, Height, Line, Rank, height, least_width, place};
 use super::text::{Face, width};
 use super::{Drawing, NOTE, Scene, alt, chart, columns};
 use crate::circuit::path::{SignalPath, spine_joints};
@@ -190,7 +190,8 @@ impl<'a> Breaker<'a> {
         let strips =
             if rank == Rank::Main { CHART_HIGH.1 + columns::HIGHEST + 2.0 + key_room(self.scene) } else { 0.0 };
         let size = height(self.scene, item, Line::of(self.scene, rank, item));
-        let too_high = size.up + size.down + strips > self.high - ROW_GAP;
+        let flags = if rank == Rank::Main { FLAG_RISE + FLAG_HIGH } else { 0.0 };
+        let too_high = size.up.max(flags) + size.down + strips > self.high - ROW_GAP;
         too_high || least_width(self.scene, item) > self.wide - columns::NAMES_END
     }
 

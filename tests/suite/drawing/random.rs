@@ -15,9 +15,7 @@ fn network(bench: &mut Bench, random: &mut ChaCha8Rng, from: &str, to: &str, dep
     let mut at = from.to_string();
     for index in 0..count {
         let next = match (series, index + 1 == count) {
-            (true, false) => {
-                format!("{}{}", ["X", "BUS", "TP"][random.next_u32() as usize % 3], bench.machine.joints.len())
-            }
+            (true, false) => new_joint(bench, random),
             _ => to.to_string(),
         };
         let start = if series { at.clone() } else { from.to_string() };
@@ -98,7 +96,13 @@ fn the_tree_that_was_built_is_found_again() {
                 format!("({})", parts.join("-"))
             }
         };
-        assert_eq!(found, expected, "seed {seed}");
+        let wiring: Vec<String> = bench
+            .machine
+            .elements
+            .iter()
+            .map(|element| format!("{} {}-{}", element.name, element.from.0, element.to.0))
+            .collect();
+        assert_eq!(found, expected, "seed {seed}: {wiring:?}");
     }
 }
 
