@@ -5,6 +5,7 @@ mod inheritance;
 mod quantities;
 mod resolution;
 mod schema;
+mod solving;
 mod speed;
 mod template;
 mod words;
