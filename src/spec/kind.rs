@@ -122,6 +122,7 @@ pub enum Kind {
     WrongPart { id: String, what: &'static str, expected: &'static str },
     SelectorWithoutPlace { id: String, example: String },
     SelectorPosition { id: String, found: String, rings: String },
+    AmbiguousPosition { id: String, found: String },
     UnknownSequence { number: i64, nearest: Option<i64> },
     AfterLoop { numbers: Vec<i64> },
     SetTwice { id: String },

@@ -254,6 +254,9 @@ impl Display for Kind {
             Self::SelectorPosition { id, found, rings } => {
                 write!(f, "`{found}` is no place of selector `{id}`, which has {rings}")
             }
+            Self::AmbiguousPosition { id, found } => {
+                write!(f, "`{found}` can be read as more than one place of selector `{id}`")
+            }
             Self::UnknownSequence { number, .. } => {
                 write!(f, "no sequence has the number {number}")
             }
@@ -337,6 +340,7 @@ impl Kind {
             Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
             Self::NoSupply => "describe at least one `[[supply]]`",
             Self::NoSequence => "describe at least one `[[sequence]]`",
+            Self::AmbiguousPosition { .. } => "put a hyphen between the segments: `SEL=A-2`",
             Self::AfterLoop { .. } => "let the first of them start from rest, without `after`",
             Self::UnknownKey { nearest, known, .. } => {
                 return match nearest {

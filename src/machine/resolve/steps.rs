@@ -182,33 +182,46 @@ fn set_selector(builder: &mut Builder<'_>, setting: &mut Setting, id: &str, posi
         builder.error(kind, at);
         return;
     };
-    let Some(segments) = position_of(selector, position) else {
-        let kind = Kind::SelectorPosition { id: id.into(), found: position.into(), rings: rings(selector) };
+    let ways = positions_of(selector, position);
+    let [segments] = &ways[..] else {
+        let kind = if ways.is_empty() {
+            Kind::SelectorPosition { id: id.into(), found: position.into(), rings: rings(selector) }
+        } else {
+            Kind::AmbiguousPosition { id: id.into(), found: position.into() }
+        };
         builder.error(kind, at);
         return;
     };
+    let segments = segments.clone();
     if setting.positions.insert(part, segments).is_some() {
         builder.error(Kind::SetTwice { id: id.into() }, at);
     }
 }
 
-/// The segment of each ring that a text such as `B2` or `B-2` names. Rings come in their order; one may be left out.
-fn position_of(selector: &Selector, text: &str) -> Option<Vec<Option<usize>>> {
-    fit(&selector.rings, text).filter(|segments| segments.iter().any(Option::is_some))
+/// Every way in which a text such as `B2` or `B-2` names a segment of each ring. Rings come in their order; one may be left
+/// out, but a way that leaves none out comes before those that do.
+fn positions_of(selector: &Selector, text: &str) -> Vec<Vec<Option<usize>>> {
+    let mut ways = fits(&selector.rings, text);
+    ways.retain(|way| way.iter().any(Option::is_some));
+    let whole = ways.iter().filter(|way| way.iter().all(Option::is_some)).count();
+    if whole > 0 {
+        ways.retain(|way| way.iter().all(Option::is_some));
+    }
+    ways
 }
 
-fn fit(rings: &[(String, Vec<String>)], text: &str) -> Option<Vec<Option<usize>>> {
+fn fits(rings: &[(String, Vec<String>)], text: &str) -> Vec<Vec<Option<usize>>> {
     let Some(((_, segments), others)) = rings.split_first() else {
-        return text.is_empty().then(Vec::new);
+        return if text.is_empty() { vec![Vec::new()] } else { Vec::new() };
     };
+    let mut ways = Vec::new();
     for (index, segment) in segments.iter().enumerate() {
-        if let Some(after) = text.strip_prefix(segment.as_str())
-            && let Some(more) = fit(others, after.trim_start_matches(['-', ',', '/', ' ']))
-        {
-            return Some([vec![Some(index)], more].concat());
-        }
+        let Some(after) = text.strip_prefix(segment.as_str()) else { continue };
+        let more = fits(others, after.trim_start_matches(['-', ',', '/', ' ']));
+        ways.extend(more.into_iter().map(|more| [vec![Some(index)], more].concat()));
     }
-    fit(others, text).map(|more| [vec![None], more].concat())
+    ways.extend(fits(others, text).into_iter().map(|more| [vec![None], more].concat()));
+    ways
 }
 
 fn rings(selector: &Selector) -> String {

@@ -132,9 +132,12 @@ pub(in crate::machine::resolve) fn ways(builder: &Builder<'_>, part: PartId, tex
     if known.iter().any(|name| name == text) {
         return Ok(Terminals::One(text.to_string()));
     }
-    let Some((from, to)) = pair(text, &known) else {
+    let selector = matches!(builder.parts[part.0].kind, PartKind::Selector(_));
+    let Some((from, to)) = pair(text, &known, selector) else {
         let missing = text.split('-').find(|name| !known.iter().any(|known| known == name)).unwrap_or(text);
-        let nearest = nearest(missing, known.iter().map(String::as_str));
+        // Perhaps only the hyphen is missing.
+        let hyphen = pair(text, &known, true).map(|(from, to)| format!("{from}-{to}"));
+        let nearest = hyphen.or_else(|| nearest(missing, known.iter().map(String::as_str)));
         return Err(Kind::UnknownTerminal { id, terminal: missing.to_string(), known, nearest });
     };
     let links = &builder.links[part.0].links;
@@ -152,11 +155,11 @@ pub(in crate::machine::resolve) fn ways(builder: &Builder<'_>, part: PartId, tex
     Err(Kind::NotAcross { id, terminals: text.to_string(), known })
 }
 
-/// Two known terminals, joined by a hyphen or, where that is clear, written together as in `B2`.
-fn pair<'t>(text: &'t str, known: &[String]) -> Option<(&'t str, &'t str)> {
+/// Two known terminals, joined by a hyphen, or for a selector written together as in `B2`.
+fn pair<'t>(text: &'t str, known: &[String], selector: bool) -> Option<(&'t str, &'t str)> {
     let is_known = |name: &str| known.iter().any(|known| known == name);
     let hyphens = text.match_indices('-').map(|(at, _)| (&text[..at], &text[at + 1..]));
-    let together = text.char_indices().skip(1).map(|(at, _)| text.split_at(at));
+    let together = text.char_indices().skip(1).filter(|_| selector).map(|(at, _)| text.split_at(at));
     hyphens.chain(together).find(|(from, to)| is_known(from) && is_known(to))
 }
 
