@@ -163,3 +163,65 @@ fn demonstration_machines() {
         assert_eq!(overfused, name == "gull-gallery", "{name}: {all:#?}");
     }
 }
+
+/// Nothing that cannot be printed stands in a finding.
+fn is_printable(all: &[Finding], about: &str) {
+    for finding in all {
+        for text in [&finding.message, &finding.advice] {
+            assert!(!["NaN", "inf ", "– ", "``"].iter().any(|bad| text.contains(bad)), "{about}: {text}");
+        }
+    }
+}
+
+#[test]
+fn every_description_of_the_project_can_be_audited() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut count = 0;
+    for folder in ["specs", "tests/examples"] {
+        for entry in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_none_or(|ending| ending != "toml") {
+                continue;
+            }
+            let opened = machine::open(&path)
+                .unwrap_or_else(|refused| panic!("{}", refused.report.render(&refused.sources, false)));
+            let machine = opened.machine;
+            let solver = Solver::new(&machine).unwrap_or_else(|error| panic!("{}", error.describe(&machine)));
+            let all = audit::audit(&machine, &solver, &solver.solve(Effort::Nominal));
+            is_printable(&all, &path.display().to_string());
+            count += 1;
+        }
+    }
+    assert!(count >= 4, "{count} descriptions");
+}
+
+#[test]
+fn wild_values_are_audited_or_refused() {
+    let sizes = ["1e-12", "1e-6", "0.01", "1", "1e3", "1e6", "1e12"];
+    let lamp = and(
+        "[[lamp]]\nid = \"L1\"\nnominal = \"24 V\"\ncurrent = \"0.1 A\"\n\n[[capacitor]]\nid = \"C1\"\nvalue = \"100 uF\"\nvoltage = \"50 V\"\n\n[[run]]\nroute = \"TP1 > L1 > COM\"\n\n[[run]]\nroute = \"TP1 > C1 > COM\"\n",
+    );
+    let places = [
+        ("voltage = \"24 V dc ±10 %\"", "voltage = \"@ V dc ±10 %\""),
+        ("internal = \"0.5 ohm\"", "internal = \"@ ohm\"\nrating = \"@ VA\""),
+        ("rated = \"2 A\"", "rated = \"@ A\"\nfitted = \"2 A T\""),
+        ("coil = \"120 ohm ±10 %\"", "coil = \"@ ohm ±10 %\""),
+        ("forward = \"1 A\"", "forward = \"@ A\""),
+        ("current = \"0.1 A\"", "current = \"@ A\""),
+        ("value = \"100 uF\"", "value = \"@ F\""),
+    ];
+    let mut audited = 0;
+    for (from, to) in places {
+        for size in sizes {
+            let text = replaced(&lamp, from, &to.replace('@', size));
+            let Ok(opened) = machine::from_text("wild.toml", &text) else { continue };
+            let all = match Solver::new(&opened.machine) {
+                Ok(solver) => audit::audit(&opened.machine, &solver, &solver.solve(Effort::Nominal)),
+                Err(_) => audit::audit_description(&opened.machine),
+            };
+            is_printable(&all, &format!("{to} with {size}"));
+            audited += 1;
+        }
+    }
+    assert!(audited > 30, "only {audited} were audited");
+}
