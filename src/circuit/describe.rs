@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::machine::model::{Coil, Current, ElementId, JointId, Law, PartId, PartKind, SequenceId, TestPointId};
+use crate::machine::model::{
+    Coil, Current, ElementId, JointId, Law, PartId, PartKind, RectifierForm, SequenceId, TestPointId,
+};
 
 use super::meter::{Islands, MeterReading, Scratch};
 use super::network::{Circuit, DiodeState};
@@ -274,6 +276,17 @@ impl Circuit<'_> {
         watts
     }
 
+    /// Whether a winding carries current from a half-wave supply without reservoir, whose average its inductance decides.
+    fn pulses_reach(&self, point: &Point, element: usize) -> bool {
+        let pulsing = |&&source: &&usize| {
+            let Model::Source(model) = &self.elements.models[source] else { return false };
+            model.rectifier.as_ref().is_some_and(|own| own.form == RectifierForm::HalfWave && own.reservoir.is_none())
+                && point.direct.current(source).abs() > 1e-9
+        };
+        let near = |&source: &usize| self.reach.same_zone(source, element);
+        point.direct.current(element).abs() > 1e-6 && self.rectified.iter().filter(pulsing).any(near)
+    }
+
     fn remarks(&self, point: &Point) -> Vec<Remark> {
         let mut remarks = BTreeSet::new();
         for (element, ends) in self.machine.elements.iter().enumerate() {
@@ -281,6 +294,9 @@ impl Circuit<'_> {
             match (&self.elements.models[element], &self.machine.part(ends.part).kind) {
                 (Model::Coil(CoilModel::Unknown), _) if alternating => {
                     remarks.insert(Remark::ImpedanceEstimated(ends.part));
+                }
+                (Model::Coil(CoilModel::Unknown), _) if self.pulses_reach(point, element) => {
+                    remarks.insert(Remark::InductanceAssumed(ends.part));
                 }
                 (Model::Lamp(lamp), _) => {
                     let share = point.heating_volts(element) / lamp.nominal;

@@ -10,9 +10,10 @@ use crate::machine::model::{Current, ElementId, Gate, JointId, Machine, PartId, 
 use super::change::Change;
 use super::elimination::{Factor, Structure};
 use super::error::CircuitError;
+use super::pulses::Averages;
 use super::rectifier::{Curve, Feed};
 use super::scalar::Scalar;
-use super::values::{CoilModel, Elements, LEAST_OHMS, Model, Values};
+use super::values::{CoilModel, DiodeModel, Elements, LEAST_OHMS, Model, Values};
 use super::zones::Reach;
 
 /// Admittance of a diode that does not conduct, in siemens.
@@ -179,7 +180,7 @@ impl<'m> Circuit<'m> {
     }
 
     /// The structure with further edges, kept for the next time.
-    fn structure_with(&self, extras: &[Extra]) -> Arc<Structure> {
+    pub(crate) fn structure_with(&self, extras: &[Extra]) -> Arc<Structure> {
         if extras.is_empty() {
             return Arc::clone(&self.structure);
         }
@@ -331,6 +332,9 @@ impl<'m> Circuit<'m> {
 
     /// Source volts and healthy ohms of an element under DC.
     fn direct_branch(&self, element: usize, situation: &Situation<'_>, inner: &Inner) -> (f64, f64) {
+        if let Some(average) = inner.averages.get(&element) {
+            return *average;
+        }
         let [first, second] = situation.values.0[element];
         match &self.elements.models[element] {
             Model::Source(source) if source.rectifier.is_some() => inner.feeds[element].map_or((0.0, second), |at| at),
@@ -348,7 +352,7 @@ impl<'m> Circuit<'m> {
     /// Source volts and ohms of a diode in a state.
     ///
     /// The conducting branch starts where the blocked one ends, so that exactly one state fits any circuit.
-    fn diode_branch(&self, element: usize, situation: &Situation<'_>, state: DiodeState) -> (f64, f64) {
+    pub(crate) fn diode_branch(&self, element: usize, situation: &Situation<'_>, state: DiodeState) -> (f64, f64) {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return (0.0, f64::INFINITY);
         };
@@ -379,14 +383,7 @@ impl<'m> Circuit<'m> {
         let sign = if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
         let volts = sign * (field.across(element) + more);
         let amperes = sign * (field.current(element) + more * field.branches.admittances[element]);
-        let breakdown = diode.zener.unwrap_or(f64::INFINITY);
-        match state {
-            DiodeState::Blocks if volts > diode.drop + 1e-10 => DiodeState::Conducts,
-            DiodeState::Blocks if volts < -breakdown - 1e-10 => DiodeState::BreaksDown,
-            DiodeState::Conducts if amperes < diode.drop * BLOCKED - 1e-13 => DiodeState::Blocks,
-            DiodeState::BreaksDown if amperes > -breakdown * BLOCKED + 1e-13 => DiodeState::Blocks,
-            _ => state,
-        }
+        settled_state(diode, volts, amperes, state)
     }
 
     /// The AC network at one frequency.
@@ -522,6 +519,18 @@ impl<'m> Circuit<'m> {
     }
 }
 
+/// The state that fits a diode's volts and amperes, from anode to cathode, which were found with it in `state`.
+pub(crate) fn settled_state(diode: &DiodeModel, volts: f64, amperes: f64, state: DiodeState) -> DiodeState {
+    let breakdown = diode.zener.unwrap_or(f64::INFINITY);
+    match state {
+        DiodeState::Blocks if volts > diode.drop + 1e-10 => DiodeState::Conducts,
+        DiodeState::Blocks if volts < -breakdown - 1e-10 => DiodeState::BreaksDown,
+        DiodeState::Conducts if amperes < diode.drop * BLOCKED - 1e-13 => DiodeState::Blocks,
+        DiodeState::BreaksDown if amperes > -breakdown * BLOCKED + 1e-13 => DiodeState::Blocks,
+        _ => state,
+    }
+}
+
 /// What is found from the inside of one solution: diodes, filaments, rectifiers.
 #[derive(Debug, Clone)]
 pub(crate) struct Inner {
@@ -531,6 +540,8 @@ pub(crate) struct Inner {
     pub(crate) filaments: Vec<f64>,
     /// Present source volts and ohms of rectified supplies, by element.
     pub(crate) feeds: Vec<Option<(f64, f64)>>,
+    /// Source volts and ohms of rectifiers and diodes that pass pulses into windings.
+    pub(crate) averages: Averages,
 }
 
 pub(crate) fn alternating(model: &Model) -> Option<f64> {

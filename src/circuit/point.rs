@@ -10,6 +10,7 @@ use crate::machine::model::{PartId, SequenceId};
 use super::change::Change;
 use super::error::{CircuitError, Reason};
 use super::network::{Branches, Circuit, DiodeState, Field, Inner, Positions, Situation};
+use super::pulses::Averages;
 use super::rectifier::{Feed, Wave};
 use super::scalar::Scalar;
 use super::values::Model;
@@ -79,8 +80,12 @@ impl Circuit<'_> {
     /// A first guess: diodes block, filaments as rated, rectifiers without load.
     pub(crate) fn first_guess(&self, situation: &Situation<'_>) -> Inner {
         let count = self.elements.models.len();
-        let mut inner =
-            Inner { diodes: vec![DiodeState::Blocks; count], filaments: vec![0.0; count], feeds: vec![None; count] };
+        let mut inner = Inner {
+            diodes: vec![DiodeState::Blocks; count],
+            filaments: vec![0.0; count],
+            feeds: vec![None; count],
+            averages: Averages::new(),
+        };
         for &lamp in &self.lamps {
             inner.filaments[lamp] = self.rated_ohms(lamp);
         }
@@ -167,6 +172,7 @@ impl Circuit<'_> {
         let mut seen: BTreeSet<Vec<DiodeState>> = BTreeSet::new();
         let mut singly = false;
         let limit = 100 + 20 * self.diodes.len();
+        inner.averages.clear();
         for _ in 0..limit {
             let branches = self.direct(situation, live, inner);
             let same = known.clone().find(|point| same_network(&point.direct, &branches));
@@ -181,7 +187,7 @@ impl Circuit<'_> {
                 .filter(|&(diode, state)| state != inner.diodes[diode])
                 .collect();
             if wrong.is_empty() {
-                return Ok(field);
+                return Ok(self.with_pulses(situation, live, inner).unwrap_or(field));
             }
             // All at once is fastest; if a pattern comes back, one at a time, lowest first, must end (Murty 1974).
             singly |= !seen.insert(self.diodes.iter().map(|&diode| inner.diodes[diode]).collect());
@@ -192,6 +198,17 @@ impl Circuit<'_> {
         Err(refusal(Reason::Unsettled {
             parts: self.diodes.iter().map(|&diode| self.machine.elements[diode].part).collect(),
         }))
+    }
+
+    /// The DC network of averages where a rectifier sends pulses into windings.
+    fn with_pulses(&self, situation: &Situation<'_>, live: &[usize], inner: &mut Inner) -> Option<Arc<Field<f64>>> {
+        inner.averages = self.pulse_averages(situation, live, inner)?;
+        let field = self.field(self.direct(situation, live, inner), situation.extras);
+        for &diode in &self.diodes {
+            let conducts = field.current(diode).abs() > 1e-6;
+            inner.diodes[diode] = if conducts { DiodeState::Conducts } else { DiodeState::Blocks };
+        }
+        Some(Arc::new(field))
     }
 
     fn alternating_fields<'a>(

@@ -84,6 +84,12 @@ impl Feed {
         Wave { average: halves * area / PI, rms: (halves * square / PI).sqrt(), ripple: peak - self.lost }
     }
 
+    /// Volts that drive the conducting rectifier at an angle of the cycle.
+    pub(crate) fn driven(&self, angle: f64) -> f64 {
+        let wave = self.winding * SQRT_2 * angle.sin();
+        (if self.both_halves { wave.abs() } else { wave }) - self.lost
+    }
+
     /// The steady wave across a reservoir and so many ohms of load.
     pub(crate) fn loaded_wave(&self, load: f64) -> Wave {
         let mut start = (self.winding * SQRT_2 - self.lost).max(0.0);

@@ -71,7 +71,12 @@ impl Circuit<'_> {
                 let ohms = 1.0 / rest.point.direct.branches.admittances[element];
                 let volts = rest.point.direct.branches.sources[element];
                 let source = (volts != 0.0).then_some([volts; 2]);
-                SpanBranch { ohms: [ohms; 2], source, doubtful: doubts.diodes[element], ..plain(first) }
+                SpanBranch {
+                    ohms: [ohms; 2],
+                    source,
+                    doubtful: doubts.diodes[element] || rest.point.inner.averages.contains_key(&element),
+                    ..plain(first)
+                }
             }
             _ => plain(first),
         }
@@ -82,6 +87,11 @@ impl Circuit<'_> {
         let [volts, ohms] = self.elements.spans[element];
         let nothing = SpanBranch { from, to, ohms: [ohms.low, ohms.high], source: None, doubtful: true };
         let Some(feed) = self.feed(element, situation) else { return nothing };
+        if let Some(&(average, ohms)) = rest.point.inner.averages.get(&element) {
+            // The average of pulses goes with the winding's volts, roughly.
+            let source = Some([volts.low, volts.high].map(|winding| average * winding / volts.nominal));
+            return SpanBranch { ohms: [ohms; 2], source, ..nothing };
+        }
         let amperes = -rest.point.direct.current(element);
         let at = |winding: f64, internal: f64| self.source_of(&Feed { winding, internal, ..feed }, amperes);
         if feed.reservoir > 0.0 {

@@ -246,7 +246,7 @@ impl Circuit<'_> {
             let state = point.inner.diodes[diode];
             self.fitting(diode, &point.direct, 0.0, state, situation.changes) == state
         };
-        self.diodes.iter().all(fits) && self.stays(situation, point)
+        point.inner.averages.is_empty() && self.diodes.iter().all(fits) && self.stays(situation, point)
     }
 
     /// What the meter shows at a test point, from the healthy answers between its leads; none where the meter's own

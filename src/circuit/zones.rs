@@ -14,6 +14,8 @@ pub(crate) struct Reach {
     pub(crate) alternating: Vec<bool>,
     /// Zone of each joint; the reference is in a zone of its own.
     zone: Vec<usize>,
+    /// Zone of each element.
+    zone_of_element: Vec<usize>,
 }
 
 impl Reach {
@@ -41,7 +43,13 @@ impl Reach {
             }
         }
         let spread = |live: &[bool]| (0..elements.models.len()).map(|at| live[of_element(at)]).collect();
-        Self { direct: spread(&live[0]), alternating: spread(&live[1]), zone }
+        let zone_of_element = (0..elements.models.len()).map(of_element).collect();
+        Self { direct: spread(&live[0]), alternating: spread(&live[1]), zone_of_element, zone }
+    }
+
+    /// Whether two elements are in one zone.
+    pub(crate) fn same_zone(&self, one: usize, other: usize) -> bool {
+        self.zone_of_element[one] == self.zone_of_element[other]
     }
 
     /// Whether a voltage between two joints goes by way of the reference from one zone into another.
