@@ -185,7 +185,8 @@ impl<'m> Solver<'m> {
                 .direct_where(&situation, &circuit.live(&situation, &positions), &circuit.cold(&situation), |_| true);
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
-            if circuit.blocks_dead(index) {
+            let shorted = changes.contains(&Change::Short(ElementId(index)));
+            if circuit.blocks_dead(index) && !shorted {
                 branches.admittances[index] = 0.0;
             }
         }
