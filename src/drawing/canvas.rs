@@ -4,9 +4,9 @@
 //! the same hand. Nothing depends on colour: lines differ by weight and pattern, fills by black, white and hatching.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 
 use svg::Document;
-use svg::node::element::path::Data;
 use svg::node::element::{Circle, Group, Path, Rectangle, Text};
 
 use super::text::{FAMILIES, Face, MM_PER_POINT};
@@ -104,7 +104,7 @@ pub enum Anchor {
 /// A sheet in the making.
 #[derive(Default)]
 pub struct Canvas {
-    strokes: BTreeMap<Pen, Data>,
+    strokes: BTreeMap<Pen, Track>,
     fills: Vec<Box<dyn svg::node::Node>>,
     covers: Vec<Box<dyn svg::node::Node>>,
     letters: Vec<Text>,
@@ -123,23 +123,21 @@ impl Canvas {
         Self::default()
     }
 
-    fn stroke(&mut self, pen: Pen, add: impl FnOnce(Data) -> Data) {
-        let data = self.strokes.remove(&pen).unwrap_or_default();
-        self.strokes.insert(pen, add(data));
+    /// The strokes of a pen, to be added to.
+    fn stroke(&mut self, pen: Pen) -> &mut Track {
+        self.strokes.entry(pen).or_default()
     }
 
     /// A line through points.
     pub fn line(&mut self, pen: Pen, points: &[Point]) {
-        let [first, rest @ ..] = points else { return };
-        self.stroke(pen, |data| {
-            rest.iter().fold(data.move_to((r(first.0), r(first.1))), |data, (x, y)| data.line_to((r(*x), r(*y))))
-        });
+        self.stroke(pen).line(points);
     }
 
     /// A closed outline.
     pub fn outline(&mut self, pen: Pen, points: &[Point]) {
-        self.line(pen, points);
-        self.stroke(pen, Data::close);
+        let track = self.stroke(pen);
+        track.line(points);
+        track.close();
     }
 
     /// A rectangle by its corner and size.
@@ -152,43 +150,25 @@ impl Canvas {
     /// A circle.
     pub fn circle(&mut self, pen: Pen, centre: Point, radius: f64) {
         let (x, y) = centre;
-        let d = r(2.0 * radius);
-        let radius32 = r(radius);
-        self.stroke(pen, |data| {
-            data.move_to((r(x - radius), r(y)))
-                .elliptical_arc_by((radius32, radius32, 0, 1, 1, d, 0))
-                .elliptical_arc_by((radius32, radius32, 0, 1, 1, -d, 0))
-                .close()
-        });
+        let track = self.stroke(pen);
+        track.command('M', &[x - radius, y]);
+        track.command('A', &[radius, radius, 0.0, 1.0, 1.0, x + radius, y]);
+        track.command('A', &[radius, radius, 0.0, 1.0, 1.0, x - radius, y]);
+        track.close();
     }
 
     /// An arc between two points, clockwise on the page if `clockwise`.
     pub fn arc(&mut self, pen: Pen, from: Point, to: Point, radius: f64, clockwise: bool) {
-        self.stroke(pen, |data| {
-            data.move_to((r(from.0), r(from.1))).elliptical_arc_to((
-                r(radius),
-                r(radius),
-                0,
-                0,
-                u8::from(clockwise),
-                r(to.0),
-                r(to.1),
-            ))
-        });
+        let track = self.stroke(pen);
+        track.command('M', &[from.0, from.1]);
+        track.command('A', &[radius, radius, 0.0, 0.0, f64::from(u8::from(clockwise)), to.0, to.1]);
     }
 
     /// A cubic curve.
     pub fn curve(&mut self, pen: Pen, from: Point, first: Point, second: Point, to: Point) {
-        self.stroke(pen, |data| {
-            data.move_to((r(from.0), r(from.1))).cubic_curve_to((
-                r(first.0),
-                r(first.1),
-                r(second.0),
-                r(second.1),
-                r(to.0),
-                r(to.1),
-            ))
-        });
+        let track = self.stroke(pen);
+        track.command('M', &[from.0, from.1]);
+        track.command('C', &[first.0, first.1, second.0, second.1, to.0, to.1]);
     }
 
     /// A filled polygon, under the strokes.
@@ -298,9 +278,9 @@ impl Canvas {
             document = document.add(fill);
         }
         let mut lines = Group::new().set("fill", "none").set("stroke-linecap", "round").set("stroke-linejoin", "round");
-        for (pen, data) in self.strokes {
+        for (pen, track) in self.strokes {
             let (weight, colour, dashes) = pen.look();
-            let mut path = Path::new().set("d", data).set("stroke", colour).set("stroke-width", weight);
+            let mut path = Path::new().set("d", track.data).set("stroke", colour).set("stroke-width", weight);
             if !dashes.is_empty() {
                 path = path.set("stroke-dasharray", dashes);
             }
@@ -319,8 +299,55 @@ impl Canvas {
     }
 }
 
-fn polygon(points: &[Point]) -> Data {
-    let [first, rest @ ..] = points else { return Data::new() };
-    let start = Data::new().move_to((r(first.0), r(first.1)));
-    rest.iter().fold(start, |data, (x, y)| data.line_to((r(*x), r(*y)))).close()
+fn polygon(points: &[Point]) -> String {
+    let mut track = Track::default();
+    track.line(points);
+    track.close();
+    track.data
+}
+
+/// The data of a path, written as it grows: a drawing has thousands of numbers, and a list of commands first and text
+/// later would take most of the time that drawing takes.
+#[derive(Debug, Default)]
+struct Track {
+    data: String,
+}
+
+impl Track {
+    fn command(&mut self, letter: char, numbers: &[f64]) {
+        self.data.push(letter);
+        for (index, number) in numbers.iter().enumerate() {
+            if index > 0 {
+                self.data.push(' ');
+            }
+            self.number(*number);
+        }
+    }
+
+    fn line(&mut self, points: &[Point]) {
+        for (index, (x, y)) in points.iter().enumerate() {
+            self.command(if index == 0 { 'M' } else { 'L' }, &[*x, *y]);
+        }
+    }
+
+    fn close(&mut self) {
+        self.data.push('z');
+    }
+
+    /// In hundredths of a millimetre, without zeros that say nothing.
+    fn number(&mut self, value: f64) {
+        debug_assert!(value.is_finite(), "a stroke has a place");
+        #[expect(clippy::cast_possible_truncation, reason = "a page is small")]
+        let hundredths = (value * 100.0).round() as i64;
+        if hundredths < 0 {
+            self.data.push('-');
+        }
+        let (whole, part) = (hundredths.abs() / 100, hundredths.abs() % 100);
+        let written = match part {
+            0 => write!(self.data, "{whole}"),
+            tenth if tenth % 10 == 0 => write!(self.data, "{whole}.{}", tenth / 10),
+            _ => write!(self.data, "{whole}.{part:02}"),
+        };
+        debug_assert!(written.is_ok(), "a string takes any text");
+    }
 }

@@ -379,7 +379,8 @@ fn solve(machine: &Machine, id: SequenceId, energised: &BTreeSet<PartId>) -> Seq
                 matrix[element.to.0][count] -= 28.0 * g;
             }
             _ => {
-                stamps.extend(siemens(machine, sequence, energised, element).map(|g| (element.from.0, element.to.0, g)))
+                stamps
+                    .extend(siemens(machine, sequence, energised, element).map(|g| (element.from.0, element.to.0, g)));
             }
         }
     }
@@ -471,11 +472,12 @@ fn eliminated(mut matrix: Vec<Vec<f64>>) -> Vec<f64> {
         let pivot =
             (column..count).max_by(|a, b| matrix[*a][column].abs().total_cmp(&matrix[*b][column].abs())).unwrap();
         matrix.swap(column, pivot);
-        for row in 0..count {
-            if row != column && matrix[row][column] != 0.0 {
-                let factor = matrix[row][column] / matrix[column][column];
-                for index in column..=count {
-                    matrix[row][index] -= factor * matrix[column][index];
+        let pivot_row = matrix[column].clone();
+        for (index, row) in matrix.iter_mut().enumerate() {
+            if index != column && row[column] != 0.0 {
+                let factor = row[column] / pivot_row[column];
+                for (value, own) in row.iter_mut().zip(&pivot_row) {
+                    *value -= factor * own;
                 }
             }
         }

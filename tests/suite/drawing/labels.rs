@@ -77,7 +77,7 @@ fn corners(svg: &str) -> Vec<(f64, f64)> {
             rest = &rest[start + 1..];
             let end = rest.find(|letter: char| letter.is_ascii_alphabetic() && letter != 'e').unwrap_or(rest.len());
             let numbers: Vec<f64> = rest[..end]
-                .split(|letter: char| letter == ',' || letter == ' ')
+                .split([',', ' '])
                 .filter(|text| !text.trim().is_empty())
                 .map(|text| text.trim().parse().unwrap())
                 .collect();

@@ -1,5 +1,6 @@
 //! The drawings themselves: clean on every page of every demonstration machine, told in words, the same every time.
 
+use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
@@ -42,11 +43,11 @@ fn words_tell_every_part_of_the_main_path_and_the_page_shows_it() {
                     if !matches!(part.kind, PartKind::Wire(_)) {
                         assert!(told.contains(&element.name), "{name}: {} is not told", element.name);
                     }
-                    let shows = |text: &String| {
+                    let names_it = |text: &String| {
                         *text == element.name || *text == part.id || part.group.is_some() && text.contains('…')
                     };
                     assert!(
-                        matches!(part.kind, PartKind::Wire(_)) || shown.iter().any(shows),
+                        matches!(part.kind, PartKind::Wire(_)) || shown.iter().any(names_it),
                         "{name}: {} is not shown",
                         element.name
                     );
@@ -140,7 +141,7 @@ fn pictures_to_look_at() {
         let start = Instant::now();
         let all: Vec<_> =
             (0..machine.sequences.len()).map(|index| drawn(&machine, &solution, index, STYLES[0])).collect();
-        report.push_str(&format!("{name}: {} sequences in {:?}\n", all.len(), start.elapsed()));
+        writeln!(report, "{name}: {} sequences in {:?}", all.len(), start.elapsed()).unwrap();
         for (index, pages) in all.iter().enumerate() {
             for (page, drawing) in pages.iter().enumerate() {
                 keep(format!("{name}-{:02}-{page}.svg", machine.sequences[index].number), &drawing.svg);

@@ -19,7 +19,7 @@ fn network(bench: &mut Bench, random: &mut ChaCha8Rng, from: &str, to: &str, dep
             _ => to.to_string(),
         };
         let start = if series { at.clone() } else { from.to_string() };
-        if depth > 0 && random.next_u32() % 2 == 0 {
+        if depth > 0 && random.next_u32().is_multiple_of(2) {
             parts.push(network(bench, random, &start, &next, depth - 1, !series));
         } else {
             let thing = thing(bench, random);
@@ -69,7 +69,7 @@ fn random_bench(seed: u64) -> (Bench, String) {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let mut bench = Bench::new();
     let depth = 1 + random.next_u32() % 4;
-    let series = random.next_u32() % 2 == 0;
+    let series = random.next_u32().is_multiple_of(2);
     let tree = network(&mut bench, &mut random, "N28", "X0", depth, series);
     bench.run("X0 > K1 > COM").sequence(&[], &["K1"]);
     (bench, tree)
@@ -83,19 +83,13 @@ fn the_tree_that_was_built_is_found_again() {
         let paths = signal_paths(&bench.machine, &solution, SequenceId(0));
         let found = unordered(&bench.machine, &paths[0].tree);
         // The coil is one more part of the outermost series.
-        let expected = match built.strip_prefix('(') {
-            Some(inner) => {
-                let mut parts: Vec<String> = split(&inner[..inner.len() - 1]);
-                parts.push("K1".into());
-                parts.sort();
-                format!("({})", parts.join("-"))
-            }
-            None => {
-                let mut parts = [built.clone(), "K1".into()];
-                parts.sort();
-                format!("({})", parts.join("-"))
-            }
+        let mut expected = match built.strip_prefix('(') {
+            Some(inner) => split(&inner[..inner.len() - 1]),
+            None => vec![built.clone()],
         };
+        expected.push("K1".into());
+        expected.sort();
+        let expected = format!("({})", expected.join("-"));
         let wiring: Vec<String> = bench
             .machine
             .elements
