@@ -130,11 +130,17 @@ fn message(material: &Material<'_>, word: SignalWord, cause: Cause, values: &[(&
         word,
         cause,
         sign: cause.sign(),
-        hazard: text("hazard"),
+        hazard: sentence_head(&text("hazard")),
         consequence: text("consequence"),
         avoid: text("avoid"),
-        short: text("short"),
+        short: sentence_head(&text("short")),
     }
+}
+
+/// The text with a capital at its head.
+fn sentence_head(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn mains(material: &Material<'_>) -> Option<Caution> {

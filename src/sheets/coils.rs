@@ -7,8 +7,9 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::common::{self, mark};
-use super::{DocumentKind, Material, Sheet, figures};
+use super::{DocumentKind, Material, Sheet, figures, signal_paths};
 use crate::circuit::results::DeviceReading;
+use crate::drawing;
 use crate::machine::model::{
     Coil, Contact, ContactForm, Current, ElementId, Gate, Law, Machine, NoteSubject, PartId, PartKind, SequenceId,
 };
@@ -77,7 +78,28 @@ struct ContactRow {
 /// Composes the table.
 #[must_use]
 pub fn compose(material: &Material<'_>) -> Sheet {
-    super::sheet(material, DocumentKind::CoilTable, body(material), Vec::new())
+    let mut drawings = Vec::new();
+    let mut body = body(material);
+    body["selectors"] = selectors(material, &mut drawings).into();
+    super::sheet(material, DocumentKind::CoilTable, body, drawings)
+}
+
+/// Every selector, drawn as it stands in the first sequence that sets it, with the sequences of every position.
+fn selectors(material: &Material<'_>, drawings: &mut Vec<(String, String)>) -> Vec<Value> {
+    let machine = material.machine;
+    let parts = (0..machine.parts.len()).map(PartId);
+    parts
+        .filter_map(|id| {
+            let position = machine.sequences.iter().find_map(|sequence| sequence.setting.positions.get(&id));
+            let drawn = drawing::selector(machine, id, position.map_or(&[], Vec::as_slice), &material.options.words)?;
+            let part = machine.part(id);
+            Some(json!({
+                "name": common::part_name(part),
+                "location": part.location,
+                "figure": signal_paths::figure(drawn, drawings),
+            }))
+        })
+        .collect()
 }
 
 /// Data of the table.

@@ -1,6 +1,6 @@
 //! Stored charge: which capacitors hold something worth a warning once the plug is out, and how long it takes to leave.
 //!
-//! t = R C ln(V0/Vt), with the highest voltage, the largest capacitance and the largest resistance of a healthy machine,
+//! t = R C ln(V0/Vt), with the highest voltage and the largest capacitance of a healthy machine,
 //! over the setting of switches in which the charge leaves slowest. Energy is C V²/2, charge C V. Where no setting is sure
 //! to lead the charge away, a discharge tool is worked out instead of a waiting time.
 
@@ -22,9 +22,6 @@ const METER_LIMIT: Volts = Volts::new(5.0);
 const TOOL_TIME: Seconds = Seconds::new(5.0);
 /// Waiting longer than this is not asked of anybody; a tool is asked for instead.
 const LONGEST_WAIT: Seconds = Seconds::new(1800.0);
-
-/// Healthy windings and resistors may have so many times their nominal resistance; common practice, no source.
-const TOLERANCE: f64 = 1.2;
 
 /// A charge that stays after the plug is out.
 #[derive(Debug, Clone, PartialEq)]
@@ -192,7 +189,7 @@ fn slowest_path(material: &Material<'_>, from: JointId, to: JointId, own: Elemen
         })
         .collect();
     let largest = paths?.into_iter().reduce(f64::max)?;
-    Some(Ohms::new(largest * TOLERANCE))
+    Some(Ohms::new(largest))
 }
 
 /// Relays that keep their contacts when the power goes: those with a coil to move them back.

@@ -98,13 +98,14 @@ impl Numerals {
         if value.low.value() < value.high.value() { self.quantity_span(value.low, value.high) } else { UNKNOWN.into() }
     }
 
-    /// A duration in the unit that a person would wait in: seconds up to a minute and a half, else minutes.
+    /// A duration in the unit that a person would wait in, rounded up: seconds to ten, then steps of five, then minutes.
     #[must_use]
     pub fn duration(self, seconds: f64) -> String {
         if !seconds.is_finite() {
             return UNKNOWN.into();
         }
-        let seconds = seconds.ceil().max(1.0);
+        let step = if seconds <= 10.0 { 1.0 } else { 5.0 };
+        let seconds = (seconds / step).ceil().max(1.0) * step;
         if seconds <= 90.0 { format!("{seconds:.0} s") } else { format!("{:.0} min", (seconds / 60.0).ceil()) }
     }
 

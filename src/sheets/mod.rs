@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use serde::Serialize;
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use crate::audit::Finding;
 use crate::circuit::Solver;
@@ -255,7 +255,10 @@ pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: 
         kind,
         file_stem: format!("{}-{}", material.machine.identity.id, kind.name()),
         title,
-        data: json!({ "page": page_data(material, kind), "body": body }),
+        data: Value::Object(Map::from_iter([
+            ("page".to_string(), page_data(material, kind)),
+            ("body".to_string(), body),
+        ])),
         figures,
     }
 }

@@ -49,15 +49,28 @@ pub fn compose(material: &Material<'_>, bound: Vec<Sheet>) -> Sheet {
         }
         documents.push(data);
     }
-    super::sheet(material, DocumentKind::Pack, body(material, documents), drawings)
+    let mut body = body(material);
+    let (cards, documents): (Vec<Value>, Vec<Value>) = documents.into_iter().partition(is_cut_out);
+    body["documents"] = Value::Array(documents);
+    // Cards and labels come last: they leave the pack when they are cut out.
+    body["cards"] = Value::Array(cards);
+    super::sheet(material, DocumentKind::Pack, body, drawings)
 }
 
-/// Whether a pack binds documents of this kind. Cards and labels are cut out and stay files of their own.
+/// Whether a document is one that is cut out.
+fn is_cut_out(data: &Value) -> bool {
+    let kind = data["page"]["kind"].as_str().and_then(DocumentKind::named);
+    matches!(kind, Some(DocumentKind::BenchCard | DocumentKind::FuseLabel))
+}
+
+/// Whether a pack binds documents of this kind.
 #[must_use]
 pub fn binds(kind: DocumentKind) -> bool {
     matches!(
         kind,
-        DocumentKind::TestPointTable
+        DocumentKind::BenchCard
+            | DocumentKind::FuseLabel
+            | DocumentKind::TestPointTable
             | DocumentKind::SignalPaths
             | DocumentKind::CoilTable
             | DocumentKind::PlugTable
@@ -76,7 +89,7 @@ fn rename_paths(data: &mut Value, from: &str, to: &str) {
     }
 }
 
-fn body(material: &Material<'_>, documents: Vec<Value>) -> Value {
+fn body(material: &Material<'_>) -> Value {
     let machine = material.machine;
     let words = &material.options.words;
     let count = |wanted: fn(&PartKind) -> bool| machine.parts.iter().filter(|part| wanted(&part.kind)).count();
@@ -100,7 +113,6 @@ fn body(material: &Material<'_>, documents: Vec<Value>) -> Value {
         "findings": findings(material),
         "sources": sources(machine),
         "revisions": revisions(material),
-        "documents": documents,
     })
 }
 

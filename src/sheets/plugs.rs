@@ -77,7 +77,7 @@ pub fn body(material: &Material<'_>) -> Value {
 fn plug_data(material: &Material<'_>, id: PartId, plug: &Plug) -> PlugData {
     let part = material.machine.part(id);
     let mut pins: Vec<&(String, ElementId)> = plug.pins.iter().collect();
-    pins.sort_by(|one, other| pin_order(&one.0).cmp(&pin_order(&other.0)));
+    pins.sort_by_key(|pin| pin_order(&pin.0));
     PlugData {
         id: part.id.clone(),
         label: part.label.clone(),
@@ -150,7 +150,7 @@ fn side<'a>(machine: &Machine, steps: impl Iterator<Item = &'a RunStep>) -> Side
     for step in steps {
         match step {
             RunStep::Joint(joint) if machine.joint(*joint).named => {
-                side.thing = machine.joint(*joint).name.clone();
+                side.thing.clone_from(&machine.joint(*joint).name);
                 break;
             }
             RunStep::Joint(_) => {}
@@ -159,7 +159,7 @@ fn side<'a>(machine: &Machine, steps: impl Iterator<Item = &'a RunStep>) -> Side
                 if let PartKind::Wire(wire) = &machine.part(element.part).kind {
                     side.wire = side.wire.or_else(|| common::wire_colour(wire));
                 } else {
-                    side.thing = element.name.clone();
+                    side.thing.clone_from(&element.name);
                     break;
                 }
             }

@@ -10,7 +10,7 @@ use super::common;
 use super::{DocumentKind, Material, Paper, Sheet};
 use crate::circuit::path;
 use crate::circuit::results::Settling;
-use crate::drawing::{self, FaultProfile, Style, SymbolStyle};
+use crate::drawing::{self, Drawing, FaultProfile, Style, SymbolStyle};
 use crate::faults::findings::{SequenceFindings, Suspect};
 use crate::machine::model::{Machine, NoteSubject, PartId, PartKind, Sequence, SequenceId};
 use crate::spec::units::Amperes;
@@ -60,7 +60,9 @@ pub fn compose(material: &Material<'_>) -> Sheet {
     let sequences: Vec<SequenceSheet> = (0..material.machine.sequences.len())
         .map(|index| sequence_sheet(material, SequenceId(index), &mut drawings))
         .collect();
-    let body = json!({ "sequences": sequences, "cases": cases(material), "unseen": unseen(material) });
+    let legend = drawing::legend(material.machine, &style(material)).map(|drawn| figure(drawn, &mut drawings));
+    let body =
+        json!({ "sequences": sequences, "legend": legend, "cases": cases(material), "unseen": unseen(material) });
     super::sheet(material, DocumentKind::SignalPaths, body, drawings)
 }
 
@@ -332,15 +334,6 @@ fn figures(
     found: Option<&SequenceFindings>,
     drawings: &mut Vec<(String, String)>,
 ) -> Vec<Value> {
-    /// Height that leaves room for the check order below, in millimetres.
-    const HEIGHT: f64 = 145.0;
-    let style = Style {
-        symbols: if material.options.north_american { SymbolStyle::NorthAmerican } else { SymbolStyle::Iec },
-        width: drawing_width(material.options.paper),
-        height: HEIGHT,
-        shelf: false,
-        words: &material.options.words,
-    };
     let profiles: Vec<FaultProfile> = found
         .map(|found| found.profiles.iter())
         .into_iter()
@@ -350,14 +343,30 @@ fn figures(
             volts: profile.volts.iter().map(|volts| Some(*volts).filter(|volts| volts.is_finite())).collect(),
         })
         .collect();
-    drawing::path_sheets(material.machine, material.solution, id, &style, &profiles)
+    drawing::path_sheets(material.machine, material.solution, id, &style(material), &profiles)
         .into_iter()
-        .map(|drawn| {
-            let path = format!("/fig/{}.svg", drawings.len() + 1);
-            drawings.push((path.clone(), drawn.svg));
-            json!({ "path": path, "alt": drawn.alt, "width": drawn.width, "height": drawn.height })
-        })
+        .map(|drawn| figure(drawn, drawings))
         .collect()
+}
+
+/// How the paths are drawn.
+fn style<'a>(material: &Material<'a>) -> Style<'a> {
+    /// Height that leaves room for the head of a sheet, in millimetres.
+    const HEIGHT: f64 = 145.0;
+    Style {
+        symbols: if material.options.north_american { SymbolStyle::NorthAmerican } else { SymbolStyle::Iec },
+        width: drawing_width(material.options.paper),
+        height: HEIGHT,
+        shelf: false,
+        words: &material.options.words,
+    }
+}
+
+/// Puts a drawing with the others of its document; the data names its file, its size, and what it shows.
+pub(super) fn figure(drawn: Drawing, drawings: &mut Vec<(String, String)>) -> Value {
+    let path = format!("/fig/{}.svg", drawings.len() + 1);
+    drawings.push((path.clone(), drawn.svg));
+    json!({ "path": path, "alt": drawn.alt, "width": drawn.width, "height": drawn.height })
 }
 
 /// The roll call of a sequence: every part of its paths once, a series group in one line.

@@ -293,8 +293,8 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
         let element = machine.element(element);
         discharge::highest_volts(material, element.from, element.to)
     });
-    let carrier = diode.across.unwrap_or(id);
-    let carries = Amperes::new(pack::greatest_current(material, carrier).unwrap_or(0.0));
+    let loaded = diode.across.unwrap_or(id);
+    let carries = Amperes::new(pack::greatest_current(material, loaded).unwrap_or(0.0));
     let mut called = Vec::new();
     called.extend(diode.zener.map(|zener| words.fill("substitutions.zener", &[("volts", &numerals.quantity(zener))])));
     called.extend(diode.reverse.map(|reverse| numerals.quantity(reverse)));
@@ -319,7 +319,7 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
     let chosen: Vec<_> = fitting
         .first()
         .into_iter()
-        .chain(fitting.iter().rfind(|(_, _, forward)| fitting.first().is_some_and(|first| first.2 == *forward)))
+        .chain(fitting.iter().rfind(|(_, _, forward)| fitting.first().is_some_and(|first| first.2 >= *forward)))
         .collect();
     let mut last = None;
     for &&(name, reverse, forward) in chosen {
@@ -334,7 +334,7 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
     }
     if let Some(sum) = last {
         push_working(&mut entry, numerals, &sum);
-        entry.cautions = sum.cautions.clone();
+        entry.cautions.clone_from(&sum.cautions);
     }
     entry
 }
@@ -468,7 +468,7 @@ fn speaks_for(reason: &str) -> bool {
 /// Adds the working and the cautions of a sum.
 fn finish(entry: &mut Entry, numerals: Numerals, sum: &Sum) {
     push_working(entry, numerals, sum);
-    entry.cautions = sum.cautions.clone();
+    entry.cautions.clone_from(&sum.cautions);
 }
 
 fn push_working(entry: &mut Entry, numerals: Numerals, sum: &Sum) {

@@ -107,7 +107,7 @@ fn one_rounding_rule_for_page_and_report() {
     }
 }
 
-/// The waiting time is that of the reference example of OpenStax College Physics 2e, section 21.6: 8.00 µF through 1.00 kΩ
+/// The waiting time is that of the reference example of `OpenStax` College Physics 2e, section 21.6: 8.00 µF through 1.00 kΩ
 /// from 10.0 kV to 500 V takes three time constants of 8.00 ms (exactly 23.966 ms).
 #[test]
 fn waiting_time_follows_the_discharge_law() {
@@ -225,12 +225,11 @@ type Figures = (Vec<i64>, String, (f64, f64, f64));
 
 /// The sequences that a line lists, if it lists nothing else.
 fn sequences_in(row: &[Placed]) -> Option<Vec<i64>> {
-    let list: String = row.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
+    let text: String = row.iter().map(|word| word.text.as_str()).collect::<Vec<_>>().join(" ");
     let mut sequences = Vec::new();
-    for range in list.split(',').map(str::trim).filter(|range| !range.is_empty()) {
-        let (first, last) = range.split_once('–').unwrap_or((range, range));
-        let (first, last): (i64, i64) = (first.parse().ok()?, last.parse().ok()?);
-        sequences.extend(first..=last);
+    for range in text.split(',').map(str::trim).filter(|range| !range.is_empty()) {
+        let (from, to) = range.split_once('–').unwrap_or((range, range));
+        sequences.extend(from.parse::<i64>().ok()?..=to.parse::<i64>().ok()?);
     }
     (!sequences.is_empty()).then_some(sequences)
 }
@@ -254,14 +253,14 @@ fn test_point_tables_print_exactly_what_solve_reports() {
         let options = options("en", Paper::A4);
         let sheet = with_figures(&opened, &options, |material| sheets::one(material, DocumentKind::TestPointTable));
         let document = lay_out(&sheet.expect("it has test points"), "en");
-        let (printed, reported) = (printed(&pages(&document), &points), reported(name));
+        let (on_paper, reported) = (printed(&pages(&document), &points), reported(name));
         let keys = |readings: &Readings| readings.keys().cloned().collect::<BTreeSet<_>>();
-        let missing: Vec<_> = keys(&reported).difference(&keys(&printed)).cloned().collect();
+        let missing: Vec<_> = keys(&reported).difference(&keys(&on_paper)).cloned().collect();
         assert!(missing.is_empty(), "{name}: reported and not printed: {missing:?}");
-        let beyond: Vec<_> = keys(&printed).difference(&keys(&reported)).cloned().collect();
+        let beyond: Vec<_> = keys(&on_paper).difference(&keys(&reported)).cloned().collect();
         assert!(beyond.is_empty(), "{name}: printed and not reported: {beyond:?}");
         for (key, (nominal, low, high)) in &reported {
-            let shown = printed[key];
+            let shown = on_paper[key];
             assert!((shown.0 - nominal).abs() < 1e-9, "{name} {key:?}: {shown:?} printed, {nominal} reported");
             // A point that floats is printed as such instead of with a band.
             if !shown.1.is_nan() {
@@ -274,6 +273,7 @@ fn test_point_tables_print_exactly_what_solve_reports() {
 /// The same through the outside tool, over the whole pack of the smallest machine: every number that `solve` reports for a
 /// test point stands in the text of the PDF.
 #[test]
+#[expect(clippy::print_stderr, reason = "whoever runs the tests must know what was skipped")]
 fn the_text_of_a_pack_holds_every_reading() {
     let Some(text) = pack_text("lesson-board-12") else {
         eprintln!("skipped: no pdftotext");
