@@ -231,6 +231,56 @@ fn what_the_cells_say_is_a_full_solution_of_the_faulted_machine() {
     }
 }
 
+/// Readings in the cells of a hundred exercises against ngspice, which is given the state of relays and fuses.
+#[test]
+fn cells_of_a_hundred_exercises_agree_with_ngspice() {
+    let (mut exercises, mut readings) = (0, 0);
+    for path in specs() {
+        let demo = open(&path);
+        let worked = demo.work();
+        let set = worked.most(request(25, 17));
+        for exercise in &set.exercises {
+            let stage = &exercise.stages[0];
+            let changes = &worked.findings.dictionary.faults[stage.fault].changes;
+            let outcome = worked.solver.faulted(&worked.solution, stage.sequence, changes);
+            let simulated: BTreeMap<usize, f64> =
+                crate::faults::spice::direct_volts(worked.machine, stage.sequence, changes, &outcome)
+                    .into_iter()
+                    .collect();
+            assert!(simulated.len() > 3, "ngspice answers nothing: is the package `ngspice` installed?");
+            let volts_of = |joint: usize| {
+                if joint == worked.machine.reference.0 { Some(0.0) } else { simulated.get(&joint).copied() }
+            };
+            for check in &stage.checks {
+                let (CheckKind::Volts(point), Showing::Volts(Current::Direct, volts)) = (check.kind, check.showing)
+                else {
+                    continue;
+                };
+                let point = &worked.machine.test_points[point.0];
+                let leads = [point.joint.0, point.reference.0];
+                if leads.iter().any(|&joint| outcome.joints[joint].floating) {
+                    continue;
+                }
+                if let (Some(red), Some(black)) = (volts_of(leads[0]), volts_of(leads[1])) {
+                    // The meter's own load, a few parts in ten thousand on these circuits, is not in the netlist.
+                    let room = 5e-4 * red.abs().max(volts.abs()).max(10.0);
+                    assert!(
+                        (red - black - volts).abs() < room,
+                        "{}, exercise {}: the cell of {} says {volts} V, ngspice {} V",
+                        path.display(),
+                        exercise.number,
+                        point.id,
+                        red - black
+                    );
+                    readings += 1;
+                }
+            }
+            exercises += 1;
+        }
+    }
+    assert!(exercises >= 100 && readings >= 500, "{exercises} exercises, {readings} readings compared");
+}
+
 #[test]
 fn the_same_request_gives_the_same_bytes_and_another_seed_another_set() {
     let demo = open(&specs().into_iter().next().expect("a demonstration machine"));

@@ -11,7 +11,7 @@ mod machines;
 mod random;
 mod ranking;
 mod round_trip;
-mod spice;
+pub(crate) mod spice;
 mod symptom;
 mod trees;
 mod worksheets;

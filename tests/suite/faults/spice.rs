@@ -160,6 +160,17 @@ impl Deck<'_> {
     }
 }
 
+/// DC volts of every joint against the reference, by ngspice, with changes and in the state that an outcome gives.
+pub(crate) fn direct_volts(
+    machine: &Machine,
+    sequence: SequenceId,
+    changes: &[Change],
+    outcome: &Outcome,
+) -> Vec<(usize, f64)> {
+    let sequence = &machine.sequences[sequence.0];
+    simulate(&Deck { machine, sequence, changes, outcome }.text())
+}
+
 /// Node voltages that ngspice prints: joint and volts.
 fn simulate(deck: &str) -> Vec<(usize, f64)> {
     let folder = tempfile::tempdir().unwrap();
