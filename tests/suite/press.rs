@@ -290,3 +290,51 @@ fn a_german_page_has_decimal_commas() {
     let wrong: Vec<&str> = point.find_iter(&text).map(|found| found.as_str()).collect();
     assert!(wrong.is_empty(), "decimal points: {wrong:?}");
 }
+
+/// Luminance of a colour as a grey printer or a grey eye gets it (WCAG 2.1, relative luminance; sRGB coefficients).
+fn luminance(hex: &str) -> f64 {
+    let channel = |at: usize| {
+        let value = f64::from(u8::from_str_radix(&hex[at..at + 2], 16).expect("two digits")) / 255.0;
+        if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
+    };
+    0.2126 * channel(0) + 0.7152 * channel(2) + 0.0722 * channel(4)
+}
+
+#[test]
+fn signal_words_can_be_read_in_grey() {
+    let tokens = fs::read_to_string(root().join("templates/tokens.typ")).expect("the tokens");
+    let panel =
+        Regex::new(r##"(danger|warning|caution|notice): \(fill: rgb\("#([0-9a-f]{6})"\), text: (black|white)"##)
+            .expect("a pattern");
+    let panels: Vec<_> = panel.captures_iter(&tokens).collect();
+    assert_eq!(panels.len(), 4, "one panel for each signal word of ANSI Z535.4");
+    for found in panels {
+        let (fill, letters) = (luminance(&found[2]), if &found[3] == "white" { 1.0 } else { 0.0 });
+        let (light, dark) = (f64::max(fill, letters), f64::min(fill, letters));
+        let contrast = (light + 0.05) / (dark + 0.05);
+        // WCAG 2.1, success criterion 1.4.3: 4.5 for text of any size.
+        assert!(contrast >= 4.5, "{}: contrast {contrast:.2}", &found[1]);
+    }
+}
+
+#[test]
+fn structure_trees_start_with_a_first_heading_and_skip_none() {
+    for sheet in sheets_in("en") {
+        let Some((_, tree)) = tool("pdfinfo", &["-struct"], &print(&sheet, "en").pdf) else { return };
+        let levels: Vec<u32> = tree
+            .lines()
+            .filter_map(|line| line.trim().strip_prefix('H')?.split([' ', '(']).next()?.trim().parse().ok())
+            .collect();
+        assert_eq!(levels.first(), Some(&1), "{}: {levels:?}", sheet.file_stem);
+        assert!(levels.windows(2).all(|pair| pair[1] <= pair[0] + 1), "{}: {levels:?}", sheet.file_stem);
+        if tree.contains("Table") {
+            assert!(
+                tree.lines().any(|line| line.trim().starts_with("TH")),
+                "{}: a table without heads",
+                sheet.file_stem
+            );
+        }
+        let figures = tree.lines().filter(|line| line.trim().starts_with("Figure")).count();
+        assert!(figures >= sheet.figures.len(), "{}: {figures} of {} drawings", sheet.file_stem, sheet.figures.len());
+    }
+}
