@@ -226,8 +226,23 @@ impl<'a> Chart<'a> {
         canvas.line(Pen::Healthy, &points);
     }
 
-    /// A fault's line from left to right; at a single point a short stroke.
+    /// Whether a fault shows in this row at all: somewhere off the healthy reading by more than the eye overlooks.
+    fn shows(&self, index: usize) -> bool {
+        const OVERLOOKED: f64 = 0.02;
+        let least = OVERLOOKED * (self.axis.high - self.axis.low);
+        let volts = &self.scene.profiles[index].volts;
+        self.own_points().into_iter().any(|(_, point)| {
+            let healthy = self.scene.reading(point).map(|reading| reading.nominal);
+            let faulty = volts.get(point.0).copied().flatten();
+            healthy.zip(faulty).is_some_and(|(healthy, faulty)| (healthy - faulty).abs() > least)
+        })
+    }
+
+    /// A fault's line from left to right; at a single point a short stroke; none where it does not show.
     fn fault_curve(&self, index: usize) -> Vec<Point> {
+        if !self.shows(index) {
+            return Vec::new();
+        }
         let volts = &self.scene.profiles[index].volts;
         let points: Vec<Point> = self
             .own_points()

@@ -50,6 +50,8 @@ pub(super) struct PartMark {
     /// The joints at its ends.
     pub(super) ends: (JointId, JointId),
     pub(super) x: f64,
+    /// Whether its name stands to its right, above the line, instead of below: small parts alone on a side lane.
+    pub(super) labelled_right: bool,
     /// Half the width of its slot, once measured.
     pub(super) half: Cell<Option<f64>>,
 }
@@ -174,6 +176,7 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
         above: None,
         ends: (path.to, path.from),
         x: 0.0,
+        labelled_right: false,
         half: Cell::default(),
     })
 }
@@ -202,7 +205,8 @@ impl Reader<'_> {
             Branch::Net { from, to, links } => vec![self.net(*from, *to, links)],
             Branch::Parallel(lanes) => {
                 let to = self.end(branch, from);
-                let lanes = lanes.iter().map(|lane| self.branch(lane, from)).collect();
+                let mut lanes: Vec<Vec<Item>> = lanes.iter().map(|lane| self.branch(lane, from)).collect();
+                lanes.iter_mut().skip(1).for_each(|lane| label_lone_part(lane));
                 vec![Item::Fork(ForkMark { lanes, ends: (from, to), left: 0.0, right: 0.0 })]
             }
             Branch::Element { element, .. } => self.elements(&[*element], from),
@@ -352,6 +356,7 @@ impl Reader<'_> {
             above: None,
             ends,
             x: 0.0,
+            labelled_right: false,
             half: Cell::default(),
         }
     }
@@ -428,6 +433,7 @@ impl Reader<'_> {
             above: Some(format!("×{count}")),
             ends,
             x: 0.0,
+            labelled_right: false,
             half: Cell::default(),
         }
     }
@@ -451,6 +457,7 @@ impl Reader<'_> {
             above: None,
             ends,
             x: 0.0,
+            labelled_right: false,
             half: Cell::default(),
         }
     }
@@ -473,6 +480,7 @@ impl Reader<'_> {
             above: None,
             ends,
             x: 0.0,
+            labelled_right: false,
             half: Cell::default(),
         }
     }
@@ -541,6 +549,14 @@ impl Reader<'_> {
                 rung.items.splice(0..0, marks);
             }
         }
+    }
+}
+
+/// A suppressor or another small part alone on a side lane needs no room below it: its name stands beside it.
+fn label_lone_part(lane: &mut [Item]) {
+    if let [Item::Part(mark)] = lane {
+        let small = matches!(mark.symbol, Symbol::Diode { .. } | Symbol::Capacitor | Symbol::Resistor | Symbol::Lamp);
+        mark.labelled_right = small && mark.alarm.is_none();
     }
 }
 

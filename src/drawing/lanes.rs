@@ -3,10 +3,10 @@
 use super::canvas::{Anchor, Canvas, Ink, Pen, Point};
 use super::items::{ForkMark, Item, JointMark, LetterMark, NetMark, PartMark, TerminalMark, WireMark};
 use super::layout::{
-    FLAG_HIGH, FLAG_RISE, LANE_FLAG_RISE, LETTER_RADIUS, Line, NOTE_LINE, Rank, flag_width, lane_drops, net_rows,
-    row_line,
+    FLAG_HIGH, FLAG_RISE, LANE_FLAG_RISE, LETTER_RADIUS, Line, NOTE_LINE, RIGHT_GAP, RIGHT_RISE, Rank, flag_width,
+    lane_drops, net_rows, row_line,
 };
-use super::text::Face;
+use super::text::{Face, width};
 use super::{FLAG, NAME, NOTE, Scene, swatch};
 use crate::machine::model::{JointId, TestPointId};
 
@@ -56,7 +56,8 @@ impl Pencil<'_> {
         match item {
             Item::Part(mark) => {
                 let half = mark.symbol.extent(self.scene.symbols).half;
-                (mark.x - half, mark.x + half)
+                let middle = mark.x + mark.symbol_shift(self.scene);
+                (middle - half, middle + half)
             }
             Item::Wire(mark) => (mark.x - swatch::SIZE.0 / 2.0, mark.x + swatch::SIZE.0 / 2.0),
             Item::Joint(mark) => (mark.x, mark.x),
@@ -108,11 +109,25 @@ impl Pencil<'_> {
     }
 
     fn part(&mut self, mark: &PartMark, y: f64, line: Line) {
+        if mark.labelled_right {
+            return self.lone_part(mark, y);
+        }
         mark.symbol.draw(self.canvas, self.scene.symbols, (mark.x, y));
         if let Some(above) = &mark.above {
             self.canvas.text((mark.x + 2.8, y - 6.4), Anchor::Start, Face::Bold, NAME, above);
         }
         self.labels((mark.x, y + line.drop), &mark.name, &mark.notes, mark.alarm.as_deref());
+    }
+
+    /// A small part with its name to the right, above the line.
+    fn lone_part(&mut self, mark: &PartMark, y: f64) {
+        let extent = mark.symbol.extent(self.scene.symbols);
+        let middle = mark.x + mark.symbol_shift(self.scene);
+        mark.symbol.draw(self.canvas, self.scene.symbols, (middle, y));
+        let (x, baseline) = (middle + extent.half + 0.5, y - RIGHT_RISE);
+        self.canvas.text((x, baseline), Anchor::Start, Face::Bold, NAME, &mark.name);
+        let after = x + width(&mark.name, Face::Bold, NAME) + RIGHT_GAP;
+        self.canvas.text((after, baseline), Anchor::Start, Face::Regular, NOTE, &mark.right_note());
     }
 
     /// A name and the lines below it.

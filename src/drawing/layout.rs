@@ -21,6 +21,10 @@ pub(super) const NOTE_LINE: f64 = 4.0;
 const CLEAR: f64 = 1.5;
 /// From the edge of a fork to its lanes.
 pub(super) const PAD: f64 = 2.6;
+/// Between the name and the note of a label that stands to the right.
+pub(super) const RIGHT_GAP: f64 = 1.6;
+/// From the line up to the baseline of such a label.
+pub(super) const RIGHT_RISE: f64 = 1.3;
 /// Between lanes.
 const LANE_GAP: f64 = 2.4;
 /// Height of a flag.
@@ -90,7 +94,21 @@ impl PartMark {
         once(&self.half, || self.measured(scene))
     }
 
+    /// The text of a label that stands to the right, after the name.
+    pub(super) fn right_note(&self) -> String {
+        self.notes.join(", ")
+    }
+
+    /// From the middle of the slot to that of the symbol.
+    pub(super) fn symbol_shift(&self, scene: &Scene) -> f64 {
+        if self.labelled_right { self.symbol.extent(scene.symbols).half - self.half(scene) } else { 0.0 }
+    }
+
     fn measured(&self, scene: &Scene) -> f64 {
+        if self.labelled_right {
+            let text = width(&self.name, Face::Bold, NAME) + RIGHT_GAP + width(&self.right_note(), Face::Regular, NOTE);
+            return self.symbol.extent(scene.symbols).half + text / 2.0 + CLEAR;
+        }
         let notes = self.notes.iter().map(|note| width(note, Face::Regular, NOTE));
         let alarm = self.alarm.iter().map(|alarm| width(alarm, Face::Bold, NOTE));
         let widest = notes.chain(alarm).fold(width(&self.name, Face::Bold, NAME), f64::max);
@@ -273,6 +291,10 @@ pub(super) fn height(scene: &Scene, items: &[Item], line: Line) -> Height {
 #[expect(clippy::cast_precision_loss, reason = "a handful of lines")]
 fn item_height(scene: &Scene, item: &Item, line: Line) -> Height {
     match item {
+        Item::Part(mark) if mark.labelled_right => {
+            let extent = mark.symbol.extent(scene.symbols);
+            Height { up: extent.up.max(RIGHT_RISE + 3.4), down: extent.down + 0.6 }
+        }
         Item::Part(mark) => {
             Height { up: mark.symbol.extent(scene.symbols).up, down: line.drop + 1.2 + NOTE_LINE * mark.lines() as f64 }
         }
