@@ -4,7 +4,8 @@ use std::collections::BTreeSet;
 
 use crate::machine::model::{Current, JointId, PartKind, SequenceId};
 
-use super::kernel::{Extremes, Graph, Kernel, Shown, Work};
+use super::graph::Graph;
+use super::kernel::{Extremes, Kernel, Shown, Work};
 use super::meter::meter_ohms;
 use super::network::DiodeState;
 use super::results::{Band, Certainty, DeviceReading, SequenceSolution};

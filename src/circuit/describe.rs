@@ -6,7 +6,7 @@ use crate::machine::model::{
     Coil, Current, ElementId, JointId, Law, PartId, PartKind, RectifierForm, SequenceId, TestPointId,
 };
 
-use super::meter::{Islands, MeterReading, Scratch};
+use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::{Circuit, DiodeState};
 use super::point::{Point, flagged, ripple_square};
 use super::results::{Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution};
@@ -57,7 +57,7 @@ impl Solver<'_> {
             // A refusal can only come from the meter's own current; the unloaded state was answered, so it stands.
             let both = circuit
                 .read_exactly(&rest.point, islands, leads, meter, state, &mut scratch)
-                .unwrap_or_else(|_| circuit.read(&rest.point, islands, leads, meter, &mut scratch));
+                .unwrap_or_else(|_| read(&rest.point, islands, leads, meter, &mut scratch));
             let floating = held[at.joint.0] != held[at.reference.0];
             for shown in both.all() {
                 readings.push(circuit.reading(TestPointId(index), at.reference, shown, floating, &rest.point));
@@ -80,27 +80,13 @@ impl Circuit<'_> {
         let (mut ripple, mut rms) = (None, None);
         if shown.quantity == Current::Direct && !point.waves.is_empty() && !floating {
             let red = self.machine.test_points[at.0].joint.0;
-            let (peak_to_peak, square) = self.ripple_between(point, red, against.0);
+            let (peak_to_peak, square) = ripple_between(point, red, against.0);
             if peak_to_peak > 1e-3 * shown.volts.abs().max(1e-3) {
                 ripple = Some(peak_to_peak);
                 rms = Some((shown.volts * shown.volts + square).sqrt());
             }
         }
         Reading { at, against, quantity: shown.quantity, nominal: shown.volts, band, drop: None, ripple, rms, floating }
-    }
-
-    /// Ripple peak to peak and square of its RMS between two joints.
-    fn ripple_between(&self, point: &Point, red: usize, black: usize) -> (f64, f64) {
-        let mut peak_to_peak = 0.0;
-        let mut square = 0.0;
-        for (_, wave, field) in &point.waves {
-            let average = field.between(red, black);
-            if wave.average > 0.0 {
-                peak_to_peak += average.abs() / wave.average * wave.ripple;
-                square += ripple_square(wave, average);
-            }
-        }
-        (peak_to_peak, square)
     }
 
     /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.
@@ -228,7 +214,7 @@ impl Circuit<'_> {
             quantity,
             volts,
             amps,
-            watts: self.watts(point, element.0),
+            watts: watts(point, element.0),
             band: None,
             operates: self.operates(point, energised, part, element),
             operates_at_worst: None,
@@ -258,22 +244,6 @@ impl Circuit<'_> {
             PartKind::Speaker(_) => Some(point.alternating_across(element.0) >= HEARD),
             _ => None,
         }
-    }
-
-    fn watts(&self, point: &Point, element: usize) -> f64 {
-        let ohms = |admittance: f64| {
-            if admittance > 0.0 { 1.0 / admittance } else { 0.0 }
-        };
-        let direct = point.direct.current(element).powi(2)
-            + point.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
-        let mut watts = direct * ohms(point.direct.branches.admittances[element]);
-        for (_, field) in &point.alternating {
-            let admittance = field.branches.admittances[element];
-            if admittance.norm() > 0.0 {
-                watts += field.current(element).norm_sqr() * admittance.inv().re;
-            }
-        }
-        watts
     }
 
     /// Whether a winding carries current from a half-wave supply without reservoir, whose average its inductance decides.
@@ -329,4 +299,34 @@ fn root(parent: &mut [usize], mut joint: usize) -> usize {
         joint = parent[joint];
     }
     joint
+}
+
+/// Ripple peak to peak and square of its RMS between two joints.
+fn ripple_between(point: &Point, red: usize, black: usize) -> (f64, f64) {
+    let mut peak_to_peak = 0.0;
+    let mut square = 0.0;
+    for (_, wave, field) in &point.waves {
+        let average = field.between(red, black);
+        if wave.average > 0.0 {
+            peak_to_peak += average.abs() / wave.average * wave.ripple;
+            square += ripple_square(wave, average);
+        }
+    }
+    (peak_to_peak, square)
+}
+
+fn watts(point: &Point, element: usize) -> f64 {
+    let ohms = |admittance: f64| {
+        if admittance > 0.0 { 1.0 / admittance } else { 0.0 }
+    };
+    let direct = point.direct.current(element).powi(2)
+        + point.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
+    let mut watts = direct * ohms(point.direct.branches.admittances[element]);
+    for (_, field) in &point.alternating {
+        let admittance = field.branches.admittances[element];
+        if admittance.norm() > 0.0 {
+            watts += field.current(element).norm_sqr() * admittance.inv().re;
+        }
+    }
+    watts
 }

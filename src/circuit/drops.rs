@@ -7,7 +7,7 @@ use std::collections::BinaryHeap;
 
 use crate::machine::model::{Current, JointId, SequenceId, TestPointId};
 
-use super::meter::{Islands, Scratch};
+use super::meter::{Islands, Scratch, read};
 use super::network::Circuit;
 use super::point::Point;
 use super::results::{Band, Certainty, Drop, SequenceSolution};
@@ -37,7 +37,7 @@ impl Solver<'_> {
                 continue;
             }
             let leads = (circuit.machine.test_points[from.0].joint, circuit.machine.test_points[reading.at.0].joint);
-            let both = circuit.read(&rest.point, islands, leads, &circuit.machine.meter, &mut scratch);
+            let both = read(&rest.point, islands, leads, &circuit.machine.meter, &mut scratch);
             let nominal = match reading.quantity {
                 Current::Direct => both.direct,
                 Current::Alternating => both.alternating,

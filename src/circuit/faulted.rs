@@ -7,7 +7,7 @@ use crate::machine::model::{Current, PartId, SequenceId};
 
 use super::change::Change;
 use super::error::CircuitError;
-use super::meter::{Islands, MeterReading, Scratch};
+use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::{Circuit, Inner, Situation};
 use super::point::{Point, flagged};
 use super::results::{JointVoltage, OpenedFuse, SequenceSolution, Settling, Solution};
@@ -106,7 +106,7 @@ impl Solver<'_> {
                 let leads = (at.joint, at.reference);
                 circuit
                     .read_exactly(&rest.point, &islands, leads, meter, state, &mut scratch)
-                    .unwrap_or_else(|_| circuit.read(&rest.point, &islands, leads, meter, &mut scratch))
+                    .unwrap_or_else(|_| read(&rest.point, &islands, leads, meter, &mut scratch))
                     .main(usual)
             })
             .collect();

@@ -3,7 +3,8 @@
 //! A branch of next to no ohms has next to no volts across it, and the difference of two voltages near to each other
 //! loses digits. Its current is therefore taken from the other branches at one of its ends wherever these suffice.
 
-use super::network::{Field, STIFF};
+use super::field::Field;
+use super::network::STIFF;
 use super::scalar::Scalar;
 
 /// The current of each branch of a solved network, from its first to its second joint.

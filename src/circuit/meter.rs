@@ -4,7 +4,8 @@ use crate::machine::model::{Current, JointId, Meter};
 
 use super::elimination::Structure;
 use super::error::CircuitError;
-use super::network::{Circuit, Extra, Field, Positions, Situation};
+use super::field::Field;
+use super::network::{Circuit, Extra, Positions, Situation};
 use super::point::Point;
 use super::scalar::Scalar;
 
@@ -77,9 +78,9 @@ impl Islands {
     }
 
     /// These with floating halves cut off, under DC and at each frequency; a half is named after its first joint.
-    pub(crate) fn cut(&self, direct: &Option<&[bool]>, alternating: &[Option<&[bool]>]) -> Self {
+    pub(crate) fn cut(&self, direct: Option<&[bool]>, alternating: &[Option<&[bool]>]) -> Self {
         let alternating = self.alternating.iter().zip(alternating).map(|(islands, half)| cut(islands, *half)).collect();
-        Self { direct: cut(&self.direct, *direct), alternating }
+        Self { direct: cut(&self.direct, direct), alternating }
     }
 
     /// Whether DC can flow between two joints, if only through a blocked diode.
@@ -106,31 +107,6 @@ fn cut(islands: &[usize], half: Option<&[bool]>) -> Vec<usize> {
 }
 
 impl Circuit<'_> {
-    /// What both ranges of a meter show.
-    pub(crate) fn read(
-        &self,
-        point: &Point,
-        islands: &Islands,
-        (red, black): (JointId, JointId),
-        meter: &Meter,
-        scratch: &mut Scratch,
-    ) -> BothRanges {
-        let direct = if islands.direct(red, black) {
-            let source = thevenin(&point.direct, red, black, &mut scratch.real);
-            shown(source, meter, Current::Direct).0
-        } else {
-            0.0
-        };
-        let mut square = 0.0;
-        for (index, (_, field)) in point.alternating.iter().enumerate() {
-            if islands.alternating[index][red.0] == islands.alternating[index][black.0] {
-                let source = thevenin(field, red, black, &mut scratch.complex);
-                square += shown(source, meter, Current::Alternating).1.powi(2);
-            }
-        }
-        BothRanges { direct, alternating: square.sqrt() }
-    }
-
     /// The same where the meter's own current may open or close diodes: it becomes part of the network.
     pub(crate) fn read_exactly(
         &self,
@@ -145,7 +121,7 @@ impl Circuit<'_> {
         if self.reach.crosses(self.machine.reference, red, black) {
             return self.read_as_branch(point, (red, black), meter_ohms(meter, f64::INFINITY, Current::Direct), state);
         }
-        let plain = self.read(point, islands, leads, meter, scratch);
+        let plain = read(point, islands, leads, meter, scratch);
         if self.diodes.is_empty() || red == black || !islands.direct(red, black) {
             return Ok(plain);
         }
@@ -193,6 +169,30 @@ impl Circuit<'_> {
         let square = loaded.alternating.iter().map(|(_, field)| field.between(red.0, black.0).norm_sqr()).sum::<f64>();
         Ok(BothRanges { direct: loaded.direct.between(red.0, black.0), alternating: square.sqrt() })
     }
+}
+
+/// What both ranges of a meter show.
+pub(crate) fn read(
+    point: &Point,
+    islands: &Islands,
+    (red, black): (JointId, JointId),
+    meter: &Meter,
+    scratch: &mut Scratch,
+) -> BothRanges {
+    let direct = if islands.direct(red, black) {
+        let source = thevenin(&point.direct, red, black, &mut scratch.real);
+        shown(source, meter, Current::Direct).0
+    } else {
+        0.0
+    };
+    let mut square = 0.0;
+    for (index, (_, field)) in point.alternating.iter().enumerate() {
+        if islands.alternating[index][red.0] == islands.alternating[index][black.0] {
+            let source = thevenin(field, red, black, &mut scratch.complex);
+            square += shown(source, meter, Current::Alternating).1.powi(2);
+        }
+    }
+    BothRanges { direct, alternating: square.sqrt() }
 }
 
 /// Open-circuit voltage and impedance between two joints of one island.

@@ -19,6 +19,8 @@ mod drops;
 mod elimination;
 mod error;
 mod faulted;
+mod field;
+mod graph;
 mod kernel;
 mod kirchhoff;
 mod meter;

@@ -9,7 +9,8 @@ use crate::machine::model::{PartId, SequenceId};
 
 use super::change::Change;
 use super::error::{CircuitError, Reason};
-use super::network::{Branches, Circuit, DiodeState, Field, Inner, Positions, Situation};
+use super::field::{Branches, Field};
+use super::network::{Circuit, DiodeState, Inner, Positions, Situation};
 use super::pulses::Averages;
 use super::rectifier::{Feed, Wave};
 use super::scalar::Scalar;
@@ -20,6 +21,9 @@ const MOST_PASSES: usize = 200;
 /// Relative change of a filament's ohms or a rectifier's volts that no longer counts.
 const STEADY: f64 = 1e-11;
 
+/// The solved networks of all frequencies, each with its own.
+type Phasors = Vec<(f64, Arc<Field<c64>>)>;
+
 /// A solved state of the machine.
 #[derive(Debug, Clone)]
 pub(crate) struct Point {
@@ -27,7 +31,7 @@ pub(crate) struct Point {
     pub(crate) live: Vec<usize>,
     pub(crate) direct: Arc<Field<f64>>,
     /// One for each frequency of the machine's AC supplies.
-    pub(crate) alternating: Vec<(f64, Arc<Field<c64>>)>,
+    pub(crate) alternating: Phasors,
     pub(crate) inner: Inner,
     /// For each rectified supply whose wave is not flat: its element, its wave at the terminals, and the DC field of it alone.
     pub(crate) waves: Vec<(usize, Wave, Field<f64>)>,
@@ -118,15 +122,15 @@ impl Circuit<'_> {
         known: &[Arc<Point>],
     ) -> Result<Arc<Point>, CircuitError> {
         let live = self.live(situation, positions);
-        if let Some(same) = self.unchanged(situation, &live, known) {
+        if let Some(same) = unchanged(situation, &live, known) {
             return Ok(same);
         }
         let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
         let mut last: Option<Point> = None;
         for _ in 0..MOST_PASSES {
             let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
-            let direct = self.direct_field(situation, &live, &mut inner, before())?;
-            let alternating = self.alternating_fields(situation, &live, &inner, before())?;
+            let direct = self.direct_field(situation, &live, &mut inner, &before())?;
+            let alternating = self.alternating_fields(situation, &live, &inner, &before())?;
             let mut point = Point { live: live.clone(), direct, alternating, inner: inner.clone(), waves: Vec::new() };
             if !self.lamps.is_empty() {
                 point.waves = self.waves(situation, &point.direct);
@@ -145,29 +149,13 @@ impl Circuit<'_> {
         Err(refusal(Reason::Unsettled { parts: lamps.map(|&element| self.machine.elements[element].part).collect() }))
     }
 
-    /// A known point of the healthy machine, where the changes touch nothing that conducts.
-    fn unchanged(&self, situation: &Situation<'_>, live: &[usize], known: &[Arc<Point>]) -> Option<Arc<Point>> {
-        let touches = |change: &Change| match *change {
-            Change::Open(_) | Change::StuckClosed(_) | Change::RelayStuck(..) | Change::SwitchStuck(..) => false,
-            Change::Short(element)
-            | Change::Added(element, _)
-            | Change::Value(element, _)
-            | Change::Reversed(element) => live.binary_search(&element.0).is_ok(),
-            Change::SupplyScaled(..) | Change::RectifierOpen(_) | Change::ReservoirOpen(_) | Change::Bridge(..) => true,
-        };
-        if !situation.extras.is_empty() || situation.changes.iter().any(touches) {
-            return None;
-        }
-        known.iter().find(|point| point.live == live).cloned()
-    }
-
     /// DC with the one set of conducting diodes that fits.
     fn direct_field<'a>(
         &self,
         situation: &Situation<'_>,
         live: &[usize],
         inner: &mut Inner,
-        known: impl Iterator<Item = &'a Point> + Clone,
+        known: &(impl Iterator<Item = &'a Point> + Clone),
     ) -> Result<Arc<Field<f64>>, CircuitError> {
         let mut seen: BTreeSet<Vec<DiodeState>> = BTreeSet::new();
         let mut singly = false;
@@ -216,8 +204,8 @@ impl Circuit<'_> {
         situation: &Situation<'_>,
         live: &[usize],
         inner: &Inner,
-        known: impl Iterator<Item = &'a Point> + Clone,
-    ) -> Result<Vec<(f64, Arc<Field<c64>>)>, CircuitError> {
+        known: &(impl Iterator<Item = &'a Point> + Clone),
+    ) -> Result<Phasors, CircuitError> {
         let mut fields = Vec::with_capacity(self.frequencies.len());
         for (index, &frequency) in self.frequencies.iter().enumerate() {
             let branches = self.alternating(frequency, situation, live, inner);
@@ -364,8 +352,11 @@ impl Circuit<'_> {
                 _ => amperes > point.direct.current(element).abs() + 1e-6,
             };
             if switches {
-                let live =
-                    |&&source: &&usize| point.alternating.iter().any(|(_, field)| field.current(source).norm() > 1e-9);
+                let live = |&&source: &&usize| {
+                    point.alternating.iter().any(|(_, field)| {
+                        field.branches.sources[source].norm() > 0.0 && field.current(source).norm() > 1e-9
+                    })
+                };
                 let supplies =
                     self.sources.iter().filter(live).map(|&source| self.machine.elements[source].part).collect();
                 return Err(refusal(Reason::DiodeUnderAlternating {
@@ -428,4 +419,19 @@ impl CircuitError {
 /// The parts with a flag set.
 pub(crate) fn flagged(flags: &[bool]) -> BTreeSet<PartId> {
     flags.iter().enumerate().filter(|(_, flag)| **flag).map(|(index, _)| PartId(index)).collect()
+}
+
+/// A known point of the healthy machine, where the changes touch nothing that conducts.
+fn unchanged(situation: &Situation<'_>, live: &[usize], known: &[Arc<Point>]) -> Option<Arc<Point>> {
+    let touches = |change: &Change| match *change {
+        Change::Open(_) | Change::StuckClosed(_) | Change::RelayStuck(..) | Change::SwitchStuck(..) => false,
+        Change::Short(element) | Change::Added(element, _) | Change::Value(element, _) | Change::Reversed(element) => {
+            live.binary_search(&element.0).is_ok()
+        }
+        Change::SupplyScaled(..) | Change::RectifierOpen(_) | Change::ReservoirOpen(_) | Change::Bridge(..) => true,
+    };
+    if !situation.extras.is_empty() || situation.changes.iter().any(touches) {
+        return None;
+    }
+    known.iter().find(|point| point.live == live).cloned()
 }

@@ -10,7 +10,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::elimination::{Factor, Structure};
-use super::network::{BLOCKED, Branches, Circuit, DiodeState, Inner, Situation, settled_state};
+use super::field::Branches;
+use super::network::{BLOCKED, Circuit, DiodeState, Inner, Situation, settled_state};
 use super::rectifier::Feed;
 use super::values::{CoilModel, Model};
 

@@ -220,14 +220,16 @@ impl Curve {
 }
 
 /// Cubic through the middle two of four points, with the slopes of their neighbours; value and slope.
-fn hermite([a, b, c, d]: [f64; 4], t: f64) -> (f64, f64) {
-    let (start, end) = ((c - a) / 2.0, (d - b) / 2.0);
+fn hermite([before, first, second, after]: [f64; 4], t: f64) -> (f64, f64) {
+    let (start, end) = ((second - before) / 2.0, (after - first) / 2.0);
     let (t2, t3) = (t * t, t * t * t);
-    let value =
-        (2.0 * t3 - 3.0 * t2 + 1.0) * b + (t3 - 2.0 * t2 + t) * start + (3.0 * t2 - 2.0 * t3) * c + (t3 - t2) * end;
-    let slope = (6.0 * t2 - 6.0 * t) * b
+    let value = (2.0 * t3 - 3.0 * t2 + 1.0) * first
+        + (t3 - 2.0 * t2 + t) * start
+        + (3.0 * t2 - 2.0 * t3) * second
+        + (t3 - t2) * end;
+    let slope = (6.0 * t2 - 6.0 * t) * first
         + (3.0 * t2 - 4.0 * t + 1.0) * start
-        + (6.0 * t - 6.0 * t2) * c
+        + (6.0 * t - 6.0 * t2) * second
         + (3.0 * t2 - 2.0 * t) * end;
     (value, slope)
 }

@@ -8,7 +8,7 @@ use super::bands::downgrade;
 use super::change::Change;
 use super::error::CircuitError;
 use super::faulted::Outcome;
-use super::meter::{Islands, MeterReading, Scratch};
+use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::{Circuit, Extra, Positions, Situation};
 use super::results::{SequenceSolution, Solution};
 use super::settle::Rest;
@@ -123,7 +123,7 @@ impl<'m> Solver<'m> {
         let machine = self.circuit.machine;
         let read = |at: &TestPoint| {
             let leads = (at.joint, at.reference);
-            let both = self.circuit.read(&point, &islands, leads, &machine.meter, &mut scratch);
+            let both = read(&point, &islands, leads, &machine.meter, &mut scratch);
             SampleReading { direct: both.direct, alternating: both.alternating }
         };
         Ok(machine.test_points.iter().map(read).collect())
@@ -144,13 +144,13 @@ impl<'m> Solver<'m> {
         let usual = crate::machine::model::Current::Direct;
         let extras = bridges(changes);
         let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
-        let changed;
+        let otherwise;
         let rest = if changes.is_empty() {
             &self.rests[sequence.0]
         } else {
             let start = self.healthy_start(solution, sequence);
-            changed = self.circuit.rest(&situation, start).map_err(|error| error.within(sequence))?;
-            &changed
+            otherwise = self.circuit.rest(&situation, start).map_err(|error| error.within(sequence))?;
+            &otherwise
         };
         let islands = Islands::of(&rest.point);
         let state = (&situation, &rest.positions);

@@ -4,7 +4,7 @@ use faer::c64;
 
 use crate::machine::model::{Current, SequenceId};
 
-use super::kernel::{Graph, SpanBranch};
+use super::graph::{Graph, SpanBranch};
 use super::network::{BLOCKED, Circuit, DiodeState, Situation, alternating, winding};
 use super::rectifier::Feed;
 use super::settle::Rest;

@@ -2,7 +2,7 @@
 //!
 //! One branch changes its admittance from y to y + d. With e the difference of its ends and A the healthy matrix, z = A⁻¹e
 //! gives everything (Sherman and Morrison): voltages move along z by d(driven − eᵀv)/(1 + d·eᵀz), and the impedance between
-//! two leads falls by d(z_red − z_black)²/(1 + d·eᵀz). Opening a branch that alone holds two halves together makes the
+//! two leads falls by d·r²/(1 + d·eᵀz), r being the difference of z between them. Opening a branch that alone holds two halves together makes the
 //! denominator zero: no current flowed, so the voltages stay, and one half floats.
 //!
 //! A sequence starts from the relays of the one before it, so each state that the healthy machine passes is updated and
@@ -17,8 +17,9 @@ use crate::machine::model::{Current, ElementId, JointId, SequenceId, TestPoint};
 
 use super::change::Change;
 use super::faulted::{Outcome, operating, usual_quantities};
+use super::field::Field;
 use super::meter::{BothRanges, Islands, meter_ohms, shown};
-use super::network::{Circuit, Field, Positions, Situation};
+use super::network::{Circuit, Positions, Situation};
 use super::point::{Point, flagged};
 use super::results::Solution;
 use super::scalar::Scalar;
@@ -141,7 +142,7 @@ impl Solver<'_> {
         positions: &Positions,
     ) -> Option<Outcome> {
         let circuit = &self.circuit;
-        let islands = trail.islands.cut(&turns.direct.floating(), &turns.floating());
+        let islands = trail.islands.cut(turns.direct.floating(), &turns.floating());
         let usual = usual_quantities(solution.sequence(sequence), circuit.machine.test_points.len());
         let mut readings = Vec::with_capacity(usual.len());
         for ((at, usual), leads) in circuit.machine.test_points.iter().zip(usual).zip(&trail.leads) {
@@ -165,13 +166,13 @@ impl Solver<'_> {
 /// The one branch that changes touch, if it is of a kind that can be updated.
 fn branch_of(circuit: &Circuit<'_>, changes: &[Change]) -> Option<usize> {
     let [change] = changes else { return None };
-    let element = match *change {
-        Change::Open(ElementId(element))
-        | Change::Short(ElementId(element))
-        | Change::Added(ElementId(element), _)
-        | Change::Value(ElementId(element), _)
-        | Change::StuckClosed(ElementId(element)) => element,
-        _ => return None,
+    let (Change::Open(ElementId(element))
+    | Change::Short(ElementId(element))
+    | Change::Added(ElementId(element), _)
+    | Change::Value(ElementId(element), _)
+    | Change::StuckClosed(ElementId(element))) = *change
+    else {
+        return None;
     };
     let plain = !matches!(circuit.elements.models[element], Model::Diode(_) | Model::Lamp(_) | Model::Source(_));
     plain.then_some(element)
@@ -214,9 +215,10 @@ impl Circuit<'_> {
         point.live = self.live(situation, positions);
         let joined = islands.direct(ends.from, ends.to);
         let admittance = if conducts { 1.0 / self.direct_ohms(element, situation, &healthy.inner) } else { 0.0 };
-        let direct = match self.reach.direct[element] {
-            true => update(&mut point.direct, element, admittance, joined)?,
-            false => Turn::Same,
+        let direct = if self.reach.direct[element] {
+            update(&mut point.direct, element, admittance, joined)?
+        } else {
+            Turn::Same
         };
         if self.reach.direct[element] {
             for (_, _, wave) in &mut point.waves {

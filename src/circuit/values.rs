@@ -29,7 +29,8 @@ impl Span {
 
     fn resistance<U: Unit>(value: &Toleranced<U>) -> Self {
         let span = Self::of(value);
-        let floor = |ohms: f64| ohms.max(LEAST_OHMS);
+        // A negative value stays one, to be refused.
+        let floor = |ohms: f64| if ohms < 0.0 { ohms } else { ohms.max(LEAST_OHMS) };
         Self { low: floor(span.low), nominal: floor(span.nominal), high: floor(span.high) }
     }
 

@@ -8,6 +8,7 @@ pub(crate) mod build;
 mod bands;
 mod demos;
 mod faults;
+mod hard;
 mod laws;
 
 /// Fails unless two numbers agree within so much of the second, or within a billionth.
@@ -34,11 +35,12 @@ impl Random {
 
     /// From 0 to 1.
     pub(crate) fn share(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
+        let bits = u32::try_from(self.next() >> 32).unwrap_or_default();
+        f64::from(bits) / f64::from(u32::MAX)
     }
 
     /// From 0 to `count - 1`.
     pub(crate) fn below(&mut self, count: usize) -> usize {
-        (self.next() % count as u64) as usize
+        usize::try_from(self.next() % u64::try_from(count).unwrap_or(1)).unwrap_or_default()
     }
 }

@@ -16,11 +16,6 @@ pub(crate) fn exactly(value: f64) -> Span {
     (value, value, value)
 }
 
-/// A value with so many percent to either side.
-pub(crate) fn percent(value: f64, share: f64) -> Span {
-    (value * (1.0 - share / 100.0), value, value * (1.0 + share / 100.0))
-}
-
 fn toleranced<U: Unit>((low, nominal, high): Span) -> Toleranced<U> {
     Toleranced { nominal: U::new(nominal), low: U::new(low), high: U::new(high), origin: Origin::Stated, source: None }
 }

@@ -29,7 +29,9 @@ fn frequencies(machine: &Machine) -> Vec<f64> {
         .parts
         .iter()
         .filter_map(|part| match &part.kind {
-            PartKind::Supply(supply) if supply.rectifier.is_none() => supply.frequency.map(|own| own.value()),
+            PartKind::Supply(supply) if supply.rectifier.is_none() => {
+                supply.frequency.map(benchleaf::spec::units::Hertz::value)
+            }
             _ => None,
         })
         .collect();

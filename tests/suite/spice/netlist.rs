@@ -72,7 +72,7 @@ impl Netlist<'_> {
             }
             (Law::Source, PartKind::Supply(supply)) => self.supply(text, id, element, supply),
             (Law::Winding | Law::ResetWinding, _) if direct => {
-                resistor(text, self.coil(element).resistance.nominal.value())
+                resistor(text, self.coil(element).resistance.nominal.value());
             }
             (Law::Winding | Law::ResetWinding, _) => self.winding(text, &name, (&from, &to), self.coil(element)),
             (Law::Filament, PartKind::Lamp(lamp)) => {
@@ -133,7 +133,7 @@ impl Netlist<'_> {
             }
             (None, Current::Direct, Analysis::Direct) => format!("DC {:e}", supply.voltage.nominal.value()),
             (None, Current::Alternating, Analysis::Alternating(frequency))
-                if supply.frequency.is_some_and(|own| own.value() == frequency) =>
+                if supply.frequency.is_some_and(|own| (own.value() - frequency).abs() < 1e-9) =>
             {
                 format!("DC 0 AC {:e} {:e}", supply.voltage.nominal.value(), supply.phase)
             }

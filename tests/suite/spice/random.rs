@@ -26,7 +26,7 @@ fn network(random: &mut Random, kind: Kind) -> Bench {
     let joints = 3 + random.below(7);
     let name = |joint: usize| joint.to_string();
     let log = |random: &mut Random, low: f64, high: f64| low * (high / low).powf(random.share());
-    let mut branch = |random: &mut Random, bench: &mut Bench, index: usize, a: usize, b: usize| {
+    let branch = |random: &mut Random, bench: &mut Bench, index: usize, a: usize, b: usize| {
         let (id, from, to) = (format!("X{index}"), name(a), name(b));
         let ohms = match kind {
             Kind::Curved => log(random, 10.0, 1e3),
@@ -46,12 +46,12 @@ fn network(random: &mut Random, kind: Kind) -> Bench {
         let other = random.below(joint);
         branch(random, &mut bench, joint, joint, other);
     }
-    for extra in 0..1 + random.below(joints) {
+    for extra in 0..=random.below(joints) {
         let a = random.below(joints);
         let b = (a + 1 + random.below(joints - 1)) % joints;
         branch(random, &mut bench, joints + extra, a, b);
     }
-    for supply in 0..1 + random.below(2) {
+    for supply in 0..=random.below(2) {
         let a = 1 + random.below(joints - 1);
         let id = format!("PS{supply}");
         // Curved laws agree at the currents that such diodes are made for, not at those of a short circuit.

@@ -76,12 +76,15 @@ fn averages_agree_within_a_hundredth_and_ripple_within_a_twentieth() {
     }
 }
 
+/// Makes a change of a supply.
+type ChangeOf = fn(benchleaf::machine::model::PartId) -> Change;
+
 fn average(
     form: RectifierForm,
     internal: f64,
     reservoir: Option<f64>,
     load: f64,
-    change: Option<fn(benchleaf::machine::model::PartId) -> Change>,
+    change: Option<ChangeOf>,
 ) -> (f64, Option<f64>) {
     let mut bench = Bench::new("COM");
     let source = bench.rectified("PS1", (24.0, internal), (form, 0.7, reservoir), "P", "COM");
@@ -91,12 +94,11 @@ fn average(
     let solver = Solver::new(&bench.machine).unwrap();
     let solution = solver.solve(Effort::Nominal);
     let part = bench.machine.element(source).part;
-    match change {
-        Some(change) => (solver.faulted(&solution, SequenceId(0), &[change(part)]).readings[0].volts, None),
-        None => {
-            let reading = &solution.sequences[0].readings[0];
-            (reading.nominal, reading.ripple)
-        }
+    if let Some(change) = change {
+        (solver.faulted(&solution, SequenceId(0), &[change(part)]).readings[0].volts, None)
+    } else {
+        let reading = &solution.sequences[0].readings[0];
+        (reading.nominal, reading.ripple)
     }
 }
 
@@ -109,7 +111,7 @@ fn unsmoothed_supplies_follow_the_closed_form() {
     let open: fn(_) -> _ = Change::RectifierOpen;
     assert!((average(RectifierForm::Bridge, 0.0, None, load, Some(open)).0 - 10.113).abs() < 1e-3);
     assert!((average(RectifierForm::HalfWave, 0.0, None, load, None).0 - 10.456).abs() < 1e-3);
-    assert_eq!(average(RectifierForm::HalfWave, 0.0, None, load, Some(open)).0, 0.0);
+    assert!(average(RectifierForm::HalfWave, 0.0, None, load, Some(open)).0.abs() < 1e-12);
 }
 
 #[test]
