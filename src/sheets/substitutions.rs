@@ -75,6 +75,9 @@ struct Entry {
     offers: Vec<Offer>,
     workings: Vec<Working>,
     cautions: Vec<String>,
+    /// Of alike entries the one that asks most is shown.
+    #[serde(skip)]
+    demand: f64,
 }
 
 #[derive(Debug, Serialize)]
@@ -136,7 +139,7 @@ fn entries(material: &Material<'_>, kind: &str) -> Vec<Entry> {
         match found.iter_mut().find(|(known, _)| alike(known, &entry)) {
             Some((known, ids)) => {
                 ids.push(id);
-                known.label = known.label.take().filter(|label| Some(label) == entry.label.as_ref());
+                join(known, entry);
             }
             None => found.push((entry, vec![id])),
         }
@@ -150,12 +153,28 @@ fn entries(material: &Material<'_>, kind: &str) -> Vec<Entry> {
         .collect()
 }
 
-/// Whether two entries say the same of two parts.
+/// Puts an alike entry to another: all facts of both, the label only where both have it, the sums of the one that asks
+/// more.
+fn join(known: &mut Entry, other: Entry) {
+    known.label = known.label.take().filter(|label| Some(label) == other.label.as_ref());
+    if known.facts != other.facts {
+        // Only suppressors differ: coil after coil in one line.
+        known.facts = vec![known.facts.iter().chain(&other.facts).cloned().collect::<Vec<_>>().join(", ")];
+    }
+    if other.demand > known.demand {
+        known.demand = other.demand;
+        known.offers = other.offers;
+        known.workings = other.workings;
+    }
+}
+
+/// Whether two entries say the same of two parts; suppressors of different coils are alike where the same diodes serve.
 fn alike(one: &Entry, other: &Entry) -> bool {
     let offers = |entry: &Entry| -> Vec<(String, &'static str)> {
         entry.offers.iter().map(|offer| (offer.offered.clone(), offer.verdict)).collect()
     };
-    one.called_for == other.called_for && one.facts == other.facts && offers(one) == offers(other)
+    let facts = one.facts == other.facts || (one.demand > 0.0 && other.demand > 0.0);
+    one.called_for == other.called_for && facts && offers(one) == offers(other)
 }
 
 fn entry(part: &Part, called_for: String, facts: Vec<String>) -> Entry {
@@ -167,6 +186,7 @@ fn entry(part: &Part, called_for: String, facts: Vec<String>) -> Entry {
         offers: Vec::new(),
         workings: Vec::new(),
         cautions: Vec::new(),
+        demand: 0.0,
     }
 }
 
@@ -308,6 +328,7 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
     }
     let mut entry = entry(part, called_for, facts);
     // The sum is that of a suppressor. What a diode in series must block shows only while relays move: no sum for it.
+    entry.demand = carries.value();
     if diode.zener.is_some() || diode.across.is_none() || blocks.value() <= 0.0 || carries.value() <= 0.0 {
         return entry;
     }
