@@ -1,11 +1,11 @@
 //! Draws what `layout` has placed: lanes with their symbols, flags, wires, forks and nets.
 
 use super::canvas::{Anchor, Canvas, Ink, Pen, Point};
-use super::items::{ForkMark, Item, JointMark, LetterMark, NetMark, PartMark, TerminalMark, WireMark};
 use super::layout::{
     FLAG_HIGH, FLAG_RISE, LANE_FLAG_RISE, LETTER_RADIUS, Line, NOTE_LINE, RIGHT_GAP, RIGHT_RISE, Rank, flag_width,
     lane_drops, net_rows, row_line,
 };
+use super::marks::{ForkMark, Item, JointMark, LetterMark, NetMark, PartMark, TerminalMark, WireMark};
 use super::text::{Face, width};
 use super::{FLAG, NAME, NOTE, Scene, swatch};
 use crate::machine::model::{JointId, TestPointId};

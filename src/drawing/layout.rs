@@ -6,7 +6,7 @@
 
 use std::cell::Cell;
 
-use super::items::{ForkMark, Item, JointMark, NetMark, PartMark};
+use super::marks::{ForkMark, Item, JointMark, NetMark, PartMark};
 use super::text::{Face, width};
 use super::{FLAG, NAME, NOTE, Scene};
 use crate::machine::model::TestPointId;

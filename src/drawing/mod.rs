@@ -12,6 +12,7 @@ mod items;
 mod lanes;
 mod layout;
 mod legend;
+mod marks;
 mod net;
 mod rows;
 mod selector;

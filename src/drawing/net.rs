@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use super::items::Rung;
+use super::marks::Rung;
 use crate::circuit::path::NetLink;
 use crate::machine::model::JointId;
 

@@ -7,9 +7,10 @@
 use std::collections::VecDeque;
 
 use super::canvas::{Anchor, Canvas, Pen};
-use super::items::{Item, LetterMark, TerminalMark, path_items, supply_mark};
+use super::items::{path_items, supply_mark};
 use super::lanes::{Pencil, Stations};
 use super::layout::{Columns, FLAG_HIGH, FLAG_RISE, Gaps, Height, Line, Rank, height, least_width, place};
+use super::marks::{Item, LetterMark, TerminalMark};
 use super::text::{Face, width};
 use super::{Drawing, NOTE, Scene, alt, chart, columns};
 use crate::circuit::path::{SignalPath, spine_joints};
