@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::machine::model::{Current, JointId, PartKind, SequenceId};
 
-use super::graph::Graph;
+use super::graph::{Asked, Graph};
 use super::kernel::{Extremes, Kernel, Shown, Work};
 use super::meter::meter_ohms;
 use super::network::DiodeState;
@@ -33,21 +33,46 @@ impl Solver<'_> {
         let keep = self.kept_joints();
         let doubts = self.doubts(sequence, &mut works);
         let nets = self.span_nets(sequence, &doubts, &keep);
-        let machine = self.circuit.machine;
+        let asked = self.asked(solution);
+        let mut answers = nets.all_extremes(&asked, &mut works).into_iter();
+        let mut next = |nominal: f64| band(answers.next().unwrap_or(NOTHING), nominal);
         for reading in &mut solution.readings {
-            let ohms = meter_ohms(&machine.meter, reading.nominal, reading.quantity);
-            let at = machine.test_points[reading.at.0].joint;
-            reading.band =
-                band(nets.extremes(reading.quantity, (at, reading.against), Some(ohms), &mut works), reading.nominal);
+            reading.band = next(reading.nominal);
             if let Some(drop) = &mut reading.drop {
-                let from = machine.test_points[drop.from.0].joint;
-                let ohms = meter_ohms(&machine.meter, drop.nominal, reading.quantity);
-                drop.band = band(nets.extremes(reading.quantity, (from, at), Some(ohms), &mut works), drop.nominal);
+                drop.band = next(drop.nominal);
             }
         }
-        for device in &mut solution.devices {
-            self.judge(sequence, device, &nets, &mut works);
+        for device in solution.devices.iter_mut().filter(|device| self.has_band(device)) {
+            let volts = next(device.volts);
+            self.judge(sequence, device, volts);
         }
+    }
+
+    /// All voltages whose bands a sequence shows, in the order in which they are filled in.
+    fn asked(&self, solution: &SequenceSolution) -> Vec<(Current, Asked)> {
+        let machine = self.circuit.machine;
+        let mut asked = Vec::new();
+        let mut ask = |quantity: Current, (red, black): (JointId, JointId), meter: Option<f64>| {
+            let number = asked.len();
+            asked.push((quantity, Asked { number, red: red.0, black: black.0, meter }));
+        };
+        for reading in &solution.readings {
+            let at = machine.test_points[reading.at.0].joint;
+            let ohms = |nominal: f64| Some(meter_ohms(&machine.meter, nominal, reading.quantity));
+            ask(reading.quantity, (at, reading.against), ohms(reading.nominal));
+            if let Some(drop) = &reading.drop {
+                ask(reading.quantity, (machine.test_points[drop.from.0].joint, at), ohms(drop.nominal));
+            }
+        }
+        for device in solution.devices.iter().filter(|device| self.has_band(device)) {
+            ask(device.quantity, self.ends(device.element.0), None);
+        }
+        asked
+    }
+
+    /// Whether a device has a threshold that its volts must reach.
+    fn has_band(&self, device: &DeviceReading) -> bool {
+        device.operates.is_some() && !matches!(self.circuit.machine.part(device.part).kind, PartKind::Speaker(_))
     }
 
     /// Joints that readings and devices need.
@@ -162,12 +187,7 @@ impl Solver<'_> {
     }
 
     /// The band of a device's volts, and whether it operates on every healthy machine.
-    fn judge(&self, sequence: SequenceId, device: &mut DeviceReading, nets: &SpanNets, works: &mut Works) {
-        if device.operates.is_none() || matches!(self.circuit.machine.part(device.part).kind, PartKind::Speaker(_)) {
-            return;
-        }
-        let volts = nets.extremes(device.quantity, self.ends(device.element.0), None, works);
-        let volts = band(volts, device.volts);
+    fn judge(&self, sequence: SequenceId, device: &mut DeviceReading, volts: Band) {
         device.band = Some(volts);
         if device.operates == Some(true) {
             let least = if volts.low > 0.0 { volts.low } else { (-volts.high).max(0.0) };
@@ -229,23 +249,25 @@ impl SpanNets {
         }
     }
 
-    fn alternating(&self, (red, black): (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
-        let mut squares = NOTHING;
+    /// The same for many pairs of leads at once.
+    fn all_extremes(&self, asked: &[(Current, Asked)], works: &mut Works) -> Vec<Extremes> {
+        let of = |wanted: Current| -> Vec<Asked> {
+            asked.iter().filter(|(quantity, _)| *quantity == wanted).map(|(_, ask)| *ask).collect()
+        };
+        let mut all = vec![NOTHING; asked.len()];
+        self.direct.kernels(&of(Current::Direct), &mut |number, kernel| all[number] = kernel.extremes(&mut works.real));
+        let alternating = of(Current::Alternating);
         for graph in &self.alternating {
-            let Some(kernel) = kernel(graph, (red, black), meter) else { continue };
-            let extremes = match kernel.in_phase() {
-                Some(real) => {
-                    let signed = real.extremes(&mut works.real);
-                    let (low, high) = magnitudes(signed.low, signed.high);
-                    Extremes { low, high, ..signed }
-                }
-                None => kernel.extremes(&mut works.complex),
-            };
-            squares.low += extremes.low * extremes.low;
-            squares.high += extremes.high * extremes.high;
-            squares.certainty = squares.certainty.max(extremes.certainty);
+            graph.kernels(&alternating, &mut |number, kernel| {
+                all[number] = together(all[number], magnitude(&kernel, works));
+            });
         }
-        Extremes { low: squares.low.sqrt(), high: squares.high.sqrt(), ..squares }
+        all
+    }
+
+    fn alternating(&self, (red, black): (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
+        let kernels = self.alternating.iter().filter_map(|graph| kernel(graph, (red, black), meter));
+        kernels.fold(NOTHING, |sum, kernel| together(sum, magnitude(&kernel, works)))
     }
 
     /// Extremes of the RMS of everything across a lamp.
@@ -258,6 +280,23 @@ impl SpanNets {
             high: high.hypot(alternating.high),
             certainty: steady.certainty.max(alternating.certainty),
         }
+    }
+}
+
+/// Extremes of the magnitude at one frequency.
+fn magnitude(kernel: &Kernel<faer::c64>, works: &mut Works) -> Extremes {
+    let Some(real) = kernel.in_phase() else { return kernel.extremes(&mut works.complex) };
+    let signed = real.extremes(&mut works.real);
+    let (low, high) = magnitudes(signed.low, signed.high);
+    Extremes { low, high, ..signed }
+}
+
+/// Two frequencies at one meter: squares add.
+fn together(one: Extremes, other: Extremes) -> Extremes {
+    Extremes {
+        low: one.low.hypot(other.low),
+        high: one.high.hypot(other.high),
+        certainty: one.certainty.max(other.certainty),
     }
 }
 

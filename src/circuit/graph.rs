@@ -56,6 +56,17 @@ impl<T: Scalar> SpanBranch<T> {
     }
 }
 
+/// A voltage that is asked for.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Asked {
+    /// Its number among all that are asked for.
+    pub(crate) number: usize,
+    pub(crate) red: usize,
+    pub(crate) black: usize,
+    /// Ohms of the meter; none for the voltage as it is.
+    pub(crate) meter: Option<f64>,
+}
+
 /// A network of branches with spans, on joints 0 to `joints - 1`.
 #[derive(Debug, Clone)]
 pub(crate) struct Graph<T> {
@@ -129,6 +140,48 @@ impl<T: Scalar> Graph<T> {
             self.add(first.followed_by(second, joint));
         }
         Some(ends)
+    }
+
+    /// The same network as far as some pairs of leads can tell, on as few joints as that takes, and these leads in it.
+    fn narrowed(&self, asked: &[Asked]) -> (Self, Vec<Asked>) {
+        let mut keep = vec![false; self.at.len()];
+        for ask in asked {
+            keep[ask.red] = true;
+            keep[ask.black] = true;
+        }
+        let mut reduced = self.clone();
+        reduced.reduce(|joint| keep[joint]);
+        let mut place = vec![usize::MAX; self.at.len()];
+        let mut joints = 0;
+        for (joint, at) in reduced.at.iter().enumerate() {
+            if keep[joint] || !at.is_empty() {
+                place[joint] = joints;
+                joints += 1;
+            }
+        }
+        let renamed = |branch: &SpanBranch<T>| SpanBranch { from: place[branch.from], to: place[branch.to], ..*branch };
+        let branches: Vec<SpanBranch<T>> = reduced.branches.iter().flatten().map(renamed).collect();
+        let asked = asked.iter().map(|ask| Asked { red: place[ask.red], black: place[ask.black], ..*ask }).collect();
+        (Self::new(joints, branches), asked)
+    }
+
+    /// The kernel of each pair of leads, where anything drives it.
+    ///
+    /// Halving the pairs and reducing the network to what each half needs keeps the work near to the number of pairs times
+    /// its logarithm; pair by pair it would grow with the square of the machine.
+    pub(crate) fn kernels(&self, asked: &[Asked], found: &mut impl FnMut(usize, Kernel<T>)) {
+        if let [ask] = asked {
+            if ask.red != ask.black
+                && let Some(kernel) = self.kernel(ask.red, ask.black, ask.meter)
+            {
+                found(ask.number, kernel);
+            }
+            return;
+        }
+        for half in asked.chunks(asked.len().div_ceil(2).max(1)) {
+            let (graph, half) = self.narrowed(half);
+            graph.kernels(&half, found);
+        }
     }
 
     /// The branches that lie on a loop with a path between two joints: nothing else can act on their voltage.

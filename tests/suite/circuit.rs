@@ -9,6 +9,7 @@ mod bands;
 mod demos;
 mod faults;
 mod hard;
+mod large;
 mod laws;
 
 /// Fails unless two numbers agree within so much of the second, or within a billionth.
