@@ -129,7 +129,7 @@ pub struct Reading {
 pub struct Drop {
     /// The supply point: the test point nearest to the source on the path.
     pub from: TestPointId,
-    /// The drop at nominal values, in volts, as a magnitude with the sign of `from` minus `at`.
+    /// The drop at nominal values, in volts: what the meter shows with its red lead at `from` and its black one at `at`.
     pub nominal: f64,
     /// Its span.
     pub band: Band,
@@ -158,7 +158,8 @@ pub struct DeviceReading {
     pub operates_at_worst: Option<bool>,
 }
 
-/// Voltage of a joint against the machine's reference.
+/// Voltage of a joint against the machine's reference; where it floats, against a joint of its own island: the reference
+/// of a test point there, else the second terminal of a supply, else its first joint.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct JointVoltage {
     /// DC part (the average behind a rectifier), in volts.

@@ -8,7 +8,7 @@ use super::build::{Bench, exactly};
 use super::near;
 
 fn refusal(bench: &Bench) -> CircuitError {
-    Solver::new(&bench.machine).err().expect("this circuit must be refused")
+    Solver::new(&bench.machine).expect_err("this circuit must be refused")
 }
 
 #[test]
