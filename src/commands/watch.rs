@@ -13,6 +13,7 @@ use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use super::answer::{Answer, Complaint};
 use super::args::BuildArguments;
 use super::build::{self, Templates};
+use super::source;
 use super::terminal::Terminal;
 
 /// Editors save in several steps; a build waits until so long nothing has happened.
@@ -34,13 +35,16 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
     .map_err(complain)?;
     let mut templates = Templates::of(arguments)?;
     let mut folders = BTreeSet::new();
+    // Watched before the first build, so that nothing saved meanwhile is missed.
+    let typed = files(&source::find(&arguments.specs)?);
+    watch_folders(&mut watcher, arguments, &typed, &mut folders).map_err(complain)?;
     loop {
         let clock = Instant::now();
         let (answer, read) = build::once(arguments, &templates, terminal);
+        let read = files(&read);
+        watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         terminal.say(&format!("{}{}", answer.messages, answer.output));
         terminal.say(&format!("built in {} ms, watching", clock.elapsed().as_millis()));
-        let read: BTreeSet<PathBuf> = read.iter().filter_map(|path| path.canonicalize().ok()).collect();
-        watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         if wait(&events, &read, arguments.templates.as_deref()).is_none() {
             return Ok(Answer::default());
         }
@@ -52,6 +56,11 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
             }
         }
     }
+}
+
+/// Files that are there, by their full path.
+fn files(paths: &[PathBuf]) -> BTreeSet<PathBuf> {
+    paths.iter().filter_map(|path| path.canonicalize().ok()).collect()
 }
 
 /// Watches the folders of all files that were read, and the templates if they come from a folder.
