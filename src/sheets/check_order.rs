@@ -90,7 +90,10 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
         list: step
             .list
             .iter()
-            .map(|item| ItemText { check: check(material, sequence, item.kind).trim_end_matches(':').to_string(), end: places(material, &item.convicts) })
+            .map(|item| ItemText {
+                check: check(material, sequence, item.kind).trim_end_matches(':').to_string(),
+                end: places(material, &item.convicts),
+            })
             .collect(),
         answers: step.answers.iter().map(|answer| answer_text(material, step, answer)).collect(),
     }
