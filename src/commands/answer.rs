@@ -92,3 +92,9 @@ impl From<Complaint> for Answer {
         Self::unusable(complaint)
     }
 }
+
+impl From<Complaint> for Box<Answer> {
+    fn from(complaint: Complaint) -> Self {
+        Box::new(complaint.into())
+    }
+}

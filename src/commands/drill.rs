@@ -4,8 +4,9 @@
 //! "best-minutes", "deductions":[{"why", "check", "points"}], "first-idle", "right":[...]}`; points and minutes are plain
 //! numbers, `check` is the number on the sheet.
 
+use std::fmt::Write as _;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use serde_json::json;
 
@@ -56,40 +57,39 @@ pub fn run(arguments: &DrillArguments, terminal: Terminal) -> Answer {
     let answer = match (&arguments.score, &arguments.spec) {
         (Some(log), _) => score(log, arguments.format.format, terminal),
         (None, Some(spec)) => make(spec, arguments, terminal),
-        (None, None) => Err(Box::new(Answer::unusable("a description or a log is needed"))),
+        (None, None) => return Answer::unusable("a description or a log is needed"),
     };
     answer.unwrap_or_else(|answer| *answer)
 }
 
-fn complain(complaint: impl Into<Complaint>) -> Box<Answer> {
-    Box::new(complaint.into().into())
-}
-
 /// Writes sheets, booklets and key.
 fn make(spec: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<Answer, Box<Answer>> {
-    let names = arguments.names.as_deref().map(read_names).transpose().map_err(complain)?.unwrap_or_default();
-    let request = request(arguments, &names).map_err(complain)?;
+    let names = arguments.names.as_deref().map(read_names).transpose()?.unwrap_or_default();
+    let request = request(arguments, &names)?;
     let source = source::open(spec, terminal)?;
     source::printable(&source, terminal)?;
     let progress = terminal.progress(3);
     progress.set_message("faults");
-    let (sheets, press) = compose(&source, spec, arguments, &request, &names).map_err(complain)?;
+    let (sheets, press) = compose(&source, spec, arguments, &request, &names)?;
     progress.inc(1);
     progress.set_message("pages");
-    let base = Base::embedded().map_err(|fault| complain(Complaint::new(fault)))?;
-    let printed = press::typeset_all(base, &sheets, &press).map_err(|fault| complain(Complaint::new(fault)))?;
+    let base = Base::embedded().map_err(Complaint::new)?;
+    let printed = press::typeset_all(base, &sheets, &press).map_err(Complaint::new)?;
     progress.inc(1);
     let mut staged = Staged::new();
     let mut pages = 0;
     for (sheet, document) in sheets.iter().zip(&printed) {
         let path = arguments.out.join(format!("{}.pdf", sheet.file_stem));
-        staged.add(&path, &document.pdf).map_err(|fault| complain(Complaint::new(fault)))?;
+        staged.add(&path, &document.pdf).map_err(Complaint::new)?;
         pages += document.pages;
     }
-    let paths = staged.commit().map_err(|fault| complain(Complaint::new(fault)))?;
+    let paths = staged.commit().map_err(Complaint::new)?;
     progress.finish_and_clear();
-    let mut output: String = paths.iter().map(|path: &PathBuf| format!("{}\n", path.display())).collect();
-    output.push_str(&format!("{} exercises, {} files, {pages} pages\n", request.count, paths.len()));
+    let mut output = String::new();
+    for path in &paths {
+        let _ = writeln!(output, "{}", path.display());
+    }
+    let _ = writeln!(output, "{} exercises, {} files, {pages} pages", request.count, paths.len());
     let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
     Ok(Answer { output, messages, ..Answer::default() })
 }
@@ -177,15 +177,15 @@ fn booklets(material: &Material<'_>, set: &Set, wanted: BookletName) -> Vec<dril
 
 /// Scores the search of a log.
 fn score(path: &Path, format: Format, terminal: Terminal) -> Result<Answer, Box<Answer>> {
-    let log = read_log(path).map_err(complain)?;
+    let log = read_log(path)?;
     let spec = path.parent().unwrap_or(Path::new("")).join(&log.spec);
     let source = source::open(&spec, terminal)?;
     let machine = &source.opened.machine;
-    let solver = Solver::new(machine).map_err(|error| complain(Complaint::new(error.describe(machine))))?;
+    let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
     let solution = solver.solve(Effort::Bands);
     let findings: Findings = faults::analyse(machine, &solver, &solution);
-    let set = drill::generate(machine, &solver, &solution, &findings, &log.set).map_err(complain)?;
-    let score = scored(&set, &log).map_err(complain)?;
+    let set = drill::generate(machine, &solver, &solution, &findings, &log.set).map_err(Complaint::from)?;
+    let score = scored(&set, &log).map_err(Complaint::from)?;
     let output = match format {
         Format::Text => text(&log, &score),
         Format::Json => {
@@ -222,13 +222,13 @@ fn text(log: &Log, score: &Score) -> String {
     let mut text = format!("exercise {}: {} points\n", log.exercise, number(score.points.round()));
     let right = score.right.join(" or ");
     if score.named {
-        text.push_str(&format!("  {:>5}  the fault was named: {right}\n", number(score.for_naming)));
+        let _ = writeln!(text, "  {:>5}  the fault was named: {right}", number(score.for_naming));
         let (used, best) = (number(score.minutes), number(score.best_minutes));
-        text.push_str(&format!("  {:>5}  {used} min used, {best} min by the best order\n", number(score.for_speed)));
+        let _ = writeln!(text, "  {:>5}  {used} min used, {best} min by the best order", number(score.for_speed));
     } else {
         let said =
             if log.answer.is_empty() { "nothing was named".to_string() } else { format!("`{}` is not it", log.answer) };
-        text.push_str(&format!("  {:>5}  {said}; right is {right}\n", 0));
+        let _ = writeln!(text, "  {:>5}  {said}; right is {right}", 0);
     }
     for deduction in &score.deductions {
         let why = match deduction {
@@ -237,7 +237,7 @@ fn text(log: &Log, score: &Score) -> String {
             Deduction::IdleCheck { check, .. } => format!("check {check} could tell nothing any more"),
             Deduction::UnsafeStep { .. } => "an unsafe step".into(),
         };
-        text.push_str(&format!("  {:>5}  {why}\n", number(-deduction.points())));
+        let _ = writeln!(text, "  {:>5}  {why}", number(-deduction.points()));
     }
     text
 }

@@ -1,5 +1,7 @@
 //! Practice faults: right answers, true readings, fair chance, and nothing of the answer in a learner's hands.
 
+#![expect(clippy::cast_precision_loss, clippy::float_cmp, reason = "small counts; scores of exactly nothing")]
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -77,19 +79,15 @@ impl Worked<'_> {
         drill::showings(self.machine, &self.solver, &self.solution, &self.findings, sequence, (faults, checks))
     }
 
-    fn options(&self) -> SheetOptions {
-        SheetOptions {
+    fn with_material<R>(&self, act: impl FnOnce(&Material<'_>) -> R) -> R {
+        let options = SheetOptions {
             paper: Paper::A4,
             words: Words::of("en").expect("English"),
             north_american: false,
             card_code: "TEST".into(),
             shop: None,
             card: CardOptions::default(),
-        }
-    }
-
-    fn with_material<R>(&self, act: impl FnOnce(&Material<'_>) -> R) -> R {
-        let options = self.options();
+        };
         act(&Material {
             machine: self.machine,
             solver: &self.solver,

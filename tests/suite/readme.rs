@@ -37,13 +37,12 @@ fn run(folder: &std::path::Path, arguments: &[&str]) -> std::process::Output {
 fn sessions() -> Vec<(Vec<String>, String)> {
     let mut sessions: Vec<(Vec<String>, String)> = Vec::new();
     for line in blocks("console").concat().lines() {
-        match line.strip_prefix("$ benchleaf ") {
-            Some(command) => sessions.push((command.split_whitespace().map(str::to_string).collect(), String::new())),
-            None => {
-                let (_, output) = sessions.last_mut().expect("a console block begins with a command");
-                output.push_str(line);
-                output.push('\n');
-            }
+        if let Some(command) = line.strip_prefix("$ benchleaf ") {
+            sessions.push((command.split_whitespace().map(str::to_string).collect(), String::new()));
+        } else {
+            let (_, output) = sessions.last_mut().expect("a console block begins with a command");
+            output.push_str(line);
+            output.push('\n');
         }
     }
     sessions

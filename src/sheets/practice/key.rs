@@ -1,6 +1,7 @@
 //! The key, for the instructor alone: register, faults, best orders with what they show, and the scoring rule.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 
@@ -110,10 +111,10 @@ fn log(practice: &Practice<'_>) -> String {
     let request = &practice.set.request;
     let mut set = format!("count = {}, seed = {}, faults = {}", request.count, request.seed, request.faults);
     if let Some(level) = request.level {
-        set.push_str(&format!(", level = \"{}\"", level.name()));
+        let _ = write!(set, ", level = \"{}\"", level.name());
     }
     if let Some(sequence) = request.sequence {
-        set.push_str(&format!(", sequence = {sequence}"));
+        let _ = write!(set, ", sequence = {sequence}");
     }
     let id = &practice.material.machine.identity.id;
     format!("spec = \"{id}.toml\"\nset = {{ {set} }}\nexercise = 1\nchecks = [4, 12, 9]\nanswer = \"K1:5-6\"")
