@@ -234,10 +234,13 @@ impl Room<'_> {
         cases
     }
 
-    /// Faults that leave every sequence working and every reading within what a healthy machine may read.
+    /// Faults that leave every sequence working and every reading within what a healthy machine may read, in all sizes.
     fn unseen(&self) -> Vec<Unseen> {
+        let key = |fault: &Fault| (fault.site, fault.element, fault.kind);
+        let seen: BTreeSet<_> =
+            self.faults().filter(|(index, _)| self.is_seen(*index)).map(|(_, fault)| key(fault)).collect();
         self.faults()
-            .filter(|(index, fault)| fault.weight > 0.0 && !self.is_seen(*index))
+            .filter(|(_, fault)| fault.weight > 0.0 && !seen.contains(&key(fault)))
             .map(|(index, fault)| Unseen {
                 label: fault.label(self.machine),
                 check: fault.kind.usual_check(),

@@ -198,7 +198,12 @@ impl Room<'_, '_> {
 
     fn add_single(&mut self, index: usize, healthy: &[f64]) {
         let fault = &self.faults[index];
-        let values = if fault.changes.is_empty() { healthy.to_vec() } else { self.predictor.state(&fault.changes).1 };
+        let (sample, values) =
+            if fault.changes.is_empty() { (None, healthy.to_vec()) } else { self.predictor.state(&fault.changes) };
+        // Nothing is claimed of a fault whose circuit the solver refuses.
+        if sample.is_some_and(|sample| sample.refused) {
+            return;
+        }
         let agrees = self.agreement(Some(index));
         let prediction = self.predictor.prediction(fault.size.filter(|size| size.is_finite()), agrees, values);
         let hypothesis = Hypothesis { weight: fault.weight, grid: vec![prediction] };

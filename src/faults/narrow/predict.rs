@@ -200,10 +200,15 @@ pub(super) fn fine_grid() -> impl Iterator<Item = f64> {
 }
 
 impl Predictor<'_, '_> {
-    /// Readings over the fine grid, interpolated between a few solved sizes.
+    /// Readings over the fine grid, interpolated between a few solved sizes where nothing switches between them and DC
+    /// flows; solved elsewhere.
     pub(super) fn quick_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
         let solved: Vec<Solved> = COARSE.iter().filter_map(|&ohms| self.solved(fault, ohms)).collect();
-        fine_grid().filter_map(|ohms| between(&solved, ohms).map(|values| (ohms, values))).collect()
+        let readings = |ohms: f64| match between(&solved, ohms) {
+            Some(values) => Some(values),
+            None => self.solved(fault, ohms).map(|one| one.values),
+        };
+        fine_grid().filter_map(|ohms| readings(ohms).map(|values| (ohms, values))).collect()
     }
 
     /// Readings over the fine grid and closely around a size, each solved.
@@ -217,8 +222,16 @@ impl Predictor<'_, '_> {
     fn solved(&self, fault: &Fault, ohms: f64) -> Option<Solved> {
         let element = fault.element?;
         let (sample, values) = self.state(&[Change::Added(element, ohms)]);
-        let amps = sample.as_ref().map_or(0.0, |sample| sample.currents[element.0].abs());
-        Some(Solved { ohms, amps, values })
+        let (mut amps, mut alternating, mut moved) = (0.0, false, Vec::new());
+        if let Some(sample) = sample {
+            let ends = self.machine.element(element);
+            let (from, to) = (sample.joints[ends.from.0], sample.joints[ends.to.0]);
+            alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary) > (from.direct - to.direct).abs();
+            amps = sample.currents[element.0].abs();
+            moved.clone_from(&sample.operates);
+            moved.push(Some(sample.settled && sample.opened.is_empty()));
+        }
+        Some(Solved { ohms, amps, alternating, moved, values })
     }
 }
 
@@ -227,16 +240,24 @@ struct Solved {
     ohms: f64,
     /// Amps through the faulty element.
     amps: f64,
+    /// Whether they are AC.
+    alternating: bool,
+    /// What moves, shines or opens.
+    moved: Vec<Option<bool>>,
     values: Vec<f64>,
 }
 
 /// Readings at a size between two solved ones. In a linear circuit every voltage is linear in the current through the
-/// faulty element, and that is Voc/(R + T); so two sizes give T, and with it everything between them.
+/// faulty element, and that is Voc/(R + T); so two sizes give T, and with it everything between them. None where something
+/// moves between the two, or magnitudes of AC add up otherwise.
 fn between(solved: &[Solved], ohms: f64) -> Option<Vec<f64>> {
     let upper = solved.iter().position(|one| one.ohms >= ohms - 1e-9)?;
     let (a, b) = (&solved[upper.saturating_sub(1)], &solved[upper]);
     if upper == 0 || (b.ohms - ohms).abs() < 1e-9 {
         return Some(b.values.clone());
+    }
+    if a.alternating || b.alternating || a.moved != b.moved {
+        return None;
     }
     let inner = (b.amps * b.ohms - a.amps * a.ohms) / (a.amps - b.amps);
     let share = if inner.is_finite() && inner > 0.0 {

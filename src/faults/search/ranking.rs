@@ -5,9 +5,6 @@
 //! fault with a continuous size (ohms added) is averaged over a grid of sizes. Sums run over logarithms; a small share of
 //! any one reading may be a misread or a wrong point, and the answer says which reading looks like that.
 
-use faer::linalg::solvers::{DenseSolveCore, Llt};
-use faer::{Mat, Side};
-
 /// One reading with what is known of its error.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Observation {
@@ -214,39 +211,47 @@ struct Gauss {
 const LN_TAU: f64 = 1.837_877_066_409_345_5;
 
 impl Gauss {
+    /// The covariance is a diagonal with a few columns' products added, one for each common tolerance. Its inverse and
+    /// determinant follow column by column (Sherman and Morrison), in time linear in the readings: a fault with a grid of
+    /// sizes asks for thousands of these.
     fn new(prediction: &Prediction, observations: &[Observation]) -> Self {
-        let count = observations.len();
-        let difference: Vec<f64> =
-            observations.iter().zip(&prediction.values).map(|(one, predicted)| one.value - predicted).collect();
-        let covariance = Mat::from_fn(count, count, |row, column| {
-            let shared: f64 = prediction.common.iter().map(|change| change[row] * change[column]).sum();
-            shared + if row == column { observations[row].variance(prediction.values[row]) } else { 0.0 }
-        });
-        // The diagonal is positive (checked on entry), so the factor exists save for overflow.
-        let Ok(factor) = Llt::new(covariance.as_ref(), Side::Lower) else {
-            return Self {
-                log: f64::NEG_INFINITY,
-                distance: f64::INFINITY,
-                weighted: vec![0.0; count],
-                precision: vec![1.0; count],
-            };
-        };
-        let inverse = factor.inverse();
-        let weighted: Vec<f64> =
-            (0..count).map(|row| (0..count).map(|column| inverse[(row, column)] * difference[column]).sum()).collect();
-        let distance: f64 = weighted.iter().zip(&difference).map(|(a, b)| a * b).sum();
-        let half_log_determinant: f64 = (0..count).map(|row| factor.L()[(row, row)].ln()).sum();
+        let predicted = prediction.values.iter();
+        let difference: Vec<f64> = observations.iter().zip(predicted).map(|(one, value)| one.value - value).collect();
+        let variances: Vec<f64> =
+            observations.iter().zip(&prediction.values).map(|(one, value)| one.variance(*value)).collect();
+        let mut precision: Vec<f64> = variances.iter().map(|variance| variance.recip()).collect();
+        let mut weighted: Vec<f64> = difference.iter().zip(&variances).map(|(one, variance)| one / variance).collect();
+        let mut log_determinant: f64 = variances.iter().map(|variance| variance.ln()).sum();
+        let mut taken: Vec<(Vec<f64>, f64)> = Vec::with_capacity(prediction.common.len());
+        for column in &prediction.common {
+            let mut seen: Vec<f64> = column.iter().zip(&variances).map(|(one, variance)| one / variance).collect();
+            for (before, whole) in &taken {
+                let share = dot(before, column) / whole;
+                seen.iter_mut().zip(before).for_each(|(one, before)| *one -= share * before);
+            }
+            let whole = 1.0 + dot(&seen, column);
+            let share = dot(&seen, &difference) / whole;
+            weighted.iter_mut().zip(&seen).for_each(|(one, seen)| *one -= share * seen);
+            precision.iter_mut().zip(&seen).for_each(|(one, seen)| *one -= seen * seen / whole);
+            log_determinant += whole.ln();
+            taken.push((seen, whole));
+        }
+        let distance = dot(&weighted, &difference);
         #[expect(clippy::cast_precision_loss, reason = "a person takes few readings")]
-        let log = -0.5 * (count as f64 * LN_TAU + distance) - half_log_determinant;
-        let precision = (0..count).map(|row| inverse[(row, row)]).collect();
+        let log = -0.5 * (observations.len() as f64 * LN_TAU + distance + log_determinant);
         Self { log, distance, weighted, precision }
     }
 
     /// Logarithm of the density of one reading given the others.
     fn log_of_one(&self, one: usize) -> f64 {
-        let (precision, residual) = (self.precision[one], self.weighted[one] / self.precision[one]);
+        let precision = self.precision[one].max(f64::MIN_POSITIVE);
+        let residual = self.weighted[one] / precision;
         0.5 * (precision.ln() - LN_TAU - precision * residual * residual)
     }
+}
+
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 /// Logarithm of the sum of what these are the logarithms of.
