@@ -3,17 +3,20 @@
 //! Run with `cargo bench --bench faults`.
 #![expect(clippy::print_stdout, clippy::cast_precision_loss, reason = "a benchmark prints its table")]
 
+#[path = "../tests/suite/faults/clock.rs"]
+mod clock;
 #[path = "../tests/suite/faults/random.rs"]
 mod random;
 #[path = "../tests/suite/faults/round_trip.rs"]
 mod round_trip;
 
 use std::path::{Path, PathBuf};
-use std::time::Instant;
 
 use benchleaf::circuit::{Effort, Solver};
 use benchleaf::faults::{self, Findings};
 use benchleaf::machine;
+
+use clock::Clock;
 
 fn main() {
     for path in demo_machines() {
@@ -29,14 +32,14 @@ fn main() {
             println!("{}: no solution", path.display());
             continue;
         };
-        let start = Instant::now();
+        let start = Clock::start();
         let solution = solver.solve(Effort::Bands);
         let solved = start.elapsed();
-        let start = Instant::now();
+        let start = Clock::start();
         let dictionary = faults::dictionary::Dictionary::build(machine, &solver, &solution);
         let looked_up = start.elapsed();
         let differing = dictionary.sequences.iter().map(|table| table.solved()).sum::<usize>();
-        let start = Instant::now();
+        let start = Clock::start();
         let findings = faults::analyse(machine, &solver, &solution);
         let analysed = start.elapsed();
         println!(

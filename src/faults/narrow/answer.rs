@@ -11,11 +11,11 @@ use super::super::describe;
 use super::super::dictionary::{Dictionary, SequenceTable};
 use super::super::kinds::{Fault, FaultKind, Site, catalogue};
 use super::super::order::{CheckKind, order};
-use super::super::search::ranking::{Hypothesis, Ranking, RankingError, Size, rank};
+use super::super::search::ranking::{Hypothesis, Prediction, Ranking, RankingError, Size, rank};
 use super::super::search::symptom::{Effect, Trust};
 use super::super::search::{Limits, Tree};
 use super::evidence::{Evidence, VoltsAt};
-use super::predict::{Predictor, widths};
+use super::predict::Predictor;
 
 /// How often one reading is misread or taken at a wrong point: common practice, no source.
 const MISREADING: f64 = 0.02;
@@ -23,6 +23,8 @@ const MISREADING: f64 = 0.02;
 const NO_FAULT: f64 = 1.0;
 /// Share below which a suspect is not worth a check.
 const NEGLIGIBLE: f64 = 0.003;
+/// Share below which no sequence can bring a fault back.
+const HOPELESS: f64 = 1e-9;
 /// Most suspects for whom the next check is sought.
 const MOST_SUSPECTS: usize = 24;
 /// Most resistive faults that are solved over the whole grid.
@@ -126,29 +128,26 @@ pub fn narrow(
     if faults.iter().map(|fault| fault.weight).sum::<f64>() <= 0.0 {
         return Err(RankingError::NoWeight);
     }
-    let tables = tables(machine, solver, solution, evidence, &faults);
     let predictor = Predictor::new(machine, solver, solution, evidence);
-    let mut room = Room { predictor, faults: &faults, tables, guesses: Vec::new() };
-    room.guess();
+    let mut room = Room { predictor, faults: &faults, tried: Vec::new(), guesses: Vec::new() };
     let observations = room.predictor.observations();
+    // Where something was read, it leaves few faults; only these need be solved in the other sequences.
+    let mut left: Vec<usize> = (0..faults.len()).collect();
+    if !observations.is_empty() {
+        room.guess();
+        left = room.left(&rank(&room.hypotheses(), &observations, MISREADING)?);
+    }
+    room.try_sequences(&left);
+    if observations.is_empty() {
+        room.guess();
+    } else {
+        room.agree();
+    }
     let first = rank(&room.hypotheses(), &observations, MISREADING)?;
     room.refine(&first);
     let hypotheses = room.hypotheses();
     let ranking = rank(&hypotheses, &observations, MISREADING)?;
     Ok(room.answer(&ranking, &hypotheses))
-}
-
-/// What the faults do to the sequences that were tried.
-fn tables(
-    machine: &Machine,
-    solver: &Solver,
-    solution: &Solution,
-    evidence: &Evidence,
-    faults: &[Fault],
-) -> Vec<(bool, SequenceTable)> {
-    let tried =
-        evidence.seen.iter().enumerate().filter_map(|(index, seen)| seen.map(|works| (SequenceId(index), works)));
-    tried.map(|(id, works)| (works, SequenceTable::build(machine, solver, solution, id, faults))).collect()
 }
 
 /// One hypothesis: a fault of one size, or of any.
@@ -163,14 +162,48 @@ struct Guess {
 struct Room<'a, 'm> {
     predictor: Predictor<'a, 'm>,
     faults: &'a [Fault],
-    /// Whether each tried sequence works, and what all faults do to it.
-    tables: Vec<(bool, SequenceTable)>,
+    /// Whether each tried sequence works, and what the faults that are left do to it.
+    tried: Vec<(bool, BTreeMap<usize, Effect>)>,
     guesses: Vec<Guess>,
 }
 
 impl Room<'_, '_> {
     fn hypotheses(&self) -> Vec<Hypothesis> {
         self.guesses.iter().map(|guess| guess.hypothesis.clone()).collect()
+    }
+
+    /// Faults that readings leave: no sequence can bring back what is a thousand million times less likely.
+    fn left(&self, ranking: &Ranking) -> Vec<usize> {
+        let likely = ranking.ranked.iter().filter(|one| one.share > HOPELESS);
+        let mut left: Vec<usize> = likely.flat_map(|one| self.guesses[one.hypothesis].faults.iter().copied()).collect();
+        left.sort_unstable();
+        left
+    }
+
+    /// Finds what some faults do to the sequences that were tried.
+    fn try_sequences(&mut self, left: &[usize]) {
+        let Predictor { machine, solver, solution, evidence, .. } = &self.predictor;
+        let faults: Vec<Fault> = left.iter().map(|&fault| self.faults[fault].clone()).collect();
+        let mut tried = Vec::new();
+        for (index, seen) in evidence.seen.iter().enumerate() {
+            let Some(works) = *seen else { continue };
+            let table = SequenceTable::build(machine, solver, solution, SequenceId(index), &faults);
+            let effects = left.iter().enumerate().map(|(place, &fault)| (fault, table.effect(place)));
+            tried.push((works, effects.collect()));
+        }
+        self.tried = tried;
+    }
+
+    /// Weighs the hypotheses that were made before by the sequences that were tried since.
+    fn agree(&mut self) {
+        let mut guesses = std::mem::take(&mut self.guesses);
+        for guess in &mut guesses {
+            for point in &mut guess.hypothesis.grid {
+                let fault = point.size.and_then(|ohms| self.nearest_size(&guess.faults, ohms));
+                point.weight *= self.agreement(fault.or_else(|| guess.faults.first().copied()));
+            }
+        }
+        self.guesses = guesses;
     }
 
     /// All hypotheses, the resistive ones over a quick grid.
@@ -213,19 +246,12 @@ impl Room<'_, '_> {
     fn add_resistive(&mut self, faults: Vec<usize>) {
         let weight = faults.iter().map(|&fault| self.faults[fault].weight).sum();
         let grid = self.predictor.quick_grid(&self.faults[faults[0]]);
-        let hypothesis = Hypothesis { weight, grid: self.grid(&faults, grid) };
+        let hypothesis = Hypothesis { weight, grid: self.grid(&faults, &grid) };
         self.guesses.push(Guess { faults, hypothesis, rough: true });
     }
 
-    fn grid(&self, faults: &[usize], grid: Vec<(f64, Vec<f64>)>) -> Vec<super::super::search::ranking::Prediction> {
-        let sizes: Vec<f64> = grid.iter().map(|(ohms, _)| *ohms).collect();
-        grid.into_iter()
-            .zip(widths(&sizes))
-            .map(|((ohms, values), width)| {
-                let agrees = self.agreement(self.nearest_size(faults, ohms));
-                self.predictor.prediction(Some(ohms), agrees * width, values)
-            })
-            .collect()
+    fn grid(&self, faults: &[usize], grid: &[(f64, Vec<f64>)]) -> Vec<Prediction> {
+        self.predictor.grid(grid, |ohms| self.agreement(self.nearest_size(faults, ohms)))
     }
 
     /// The listed size that is nearest to some ohms, as a ratio.
@@ -234,16 +260,19 @@ impl Room<'_, '_> {
         faults.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)))
     }
 
-    /// How likely a fault makes the tried sequences do what they did.
+    /// How likely a fault, or none, makes the tried sequences do what they did.
     fn agreement(&self, fault: Option<usize>) -> f64 {
         let trust = Trust::default();
-        self.tables
-            .iter()
-            .map(|(works, table)| {
-                let fails = trust.chance_of_failing(fault.map_or(Effect::Works, |fault| table.effect(fault)));
-                if *works { 1.0 - fails } else { fails }
-            })
-            .product()
+        let chance = |(works, effects): &(bool, BTreeMap<usize, Effect>)| {
+            let effect = match fault {
+                Some(fault) => effects.get(&fault).copied(),
+                None => Some(Effect::Works),
+            };
+            let fails = effect.map(|effect| trust.chance_of_failing(effect));
+            // Of a fault that is out of the question anyway nothing is known.
+            fails.map_or(0.5, |fails| if *works { 1.0 - fails } else { fails })
+        };
+        self.tried.iter().map(chance).product()
     }
 
     /// Solves the grids of the likeliest resistive faults outright.
@@ -261,7 +290,7 @@ impl Room<'_, '_> {
         for (index, size) in likeliest {
             let faults = self.guesses[index].faults.clone();
             let grid = self.predictor.exact_grid(&self.faults[faults[0]], size);
-            self.guesses[index].hypothesis.grid = self.grid(&faults, grid);
+            self.guesses[index].hypothesis.grid = self.grid(&faults, &grid);
             self.guesses[index].rough = false;
         }
     }
@@ -324,7 +353,7 @@ impl Room<'_, '_> {
         let evidence = self.predictor.evidence;
         let best = &hypotheses[ranking.ranked[0].hypothesis];
         let size = ranking.ranked[0].size.map(|size| size.mean);
-        let distance = |point: &super::super::search::ranking::Prediction| match (point.size, size) {
+        let distance = |point: &Prediction| match (point.size, size) {
             (Some(a), Some(b)) => (a - b).abs(),
             _ => 0.0,
         };
@@ -346,15 +375,16 @@ impl Room<'_, '_> {
             .collect()
     }
 
-    /// Whether some sequence fails or works against all faults, taken sharply.
+    /// Whether some sequence fails or works against all faults that are left, taken sharply.
     fn sequences_disagree(&self) -> bool {
         let agrees = |fault: usize| {
-            self.tables.iter().all(|(works, table)| match table.effect(fault) {
-                Effect::Marginal => true,
-                effect => (effect == Effect::Works) == *works,
+            self.tried.iter().all(|(works, effects)| match effects.get(&fault) {
+                Some(Effect::Marginal) => true,
+                Some(effect) => (*effect == Effect::Works) == *works,
+                None => false,
             })
         };
-        let all_work = self.tables.iter().all(|(works, _)| *works);
+        let all_work = self.tried.iter().all(|(works, _)| *works);
         !all_work && !(0..self.faults.len()).any(|fault| self.faults[fault].weight > 0.0 && agrees(fault))
     }
 

@@ -17,6 +17,8 @@ const LEADS: f64 = 1.0;
 const METER: (f64, f64) = (0.005, 0.02);
 /// Least error of the model in volts.
 const MODEL: f64 = 0.05;
+/// Standard deviation of an even spread over its width: 1/√12.
+const EVEN_SPREAD: f64 = 0.288_675;
 /// Error of ohms as a share: half the usual coil tolerance, for one standard deviation.
 const OHMS: f64 = 0.06;
 
@@ -70,6 +72,23 @@ impl<'a, 'm> Predictor<'a, 'm> {
         (sample, values)
     }
 
+    /// Predictions of a grid of sizes. Each size stands for all up to half-way to its neighbours, which moves all readings
+    /// together: one more common tolerance, of the deviation of an even spread.
+    pub(super) fn grid(&self, grid: &[(f64, Vec<f64>)], agrees: impl Fn(f64) -> f64) -> Vec<Prediction> {
+        let sizes: Vec<f64> = grid.iter().map(|(ohms, _)| *ohms).collect();
+        let widths = widths(&sizes);
+        (0..grid.len())
+            .map(|place| {
+                let (ohms, values) = &grid[place];
+                let mut prediction = self.prediction(Some(*ohms), agrees(*ohms) * widths[place], values.clone());
+                let (before, after) = (&grid[place.saturating_sub(1)].1, &grid[(place + 1).min(grid.len() - 1)].1);
+                let spread = before.iter().zip(after).map(|(a, b)| EVEN_SPREAD * 0.5 * (b - a)).collect();
+                prediction.common.push(spread);
+                prediction
+            })
+            .collect()
+    }
+
     /// A prediction with the tolerances that all readings share.
     pub(super) fn prediction(&self, size: Option<f64>, weight: f64, values: Vec<f64>) -> Prediction {
         let volts = self.evidence.volts.len();
@@ -112,13 +131,17 @@ impl<'a, 'm> Predictor<'a, 'm> {
         shown(self.solver.dead_ohms(&setting, &std::collections::BTreeSet::new(), (a, b), lifted, &held))
     }
 
-    /// One standard deviation of what parts' tolerances do to a reading beside the supply's.
+    /// One standard deviation of what parts' tolerances do to a reading beside the supply's: a quarter of its band, or of
+    /// that of the drop from the supply, whichever the supply itself widens less.
     fn model_error(&self, at: VoltsAt) -> f64 {
         let (VoltsAt::Point(point), Some(sequence)) = (at, self.evidence.sequence) else { return MODEL };
         let readings = &self.solution.sequence(sequence).readings;
-        let drop = readings.iter().find(|reading| reading.at == point).and_then(|reading| reading.drop.as_ref());
+        let Some(reading) = readings.iter().find(|reading| reading.at == point) else { return MODEL };
         let width = |band: &Band| 0.25 * (band.high - band.low);
-        drop.map_or(MODEL, |drop| width(&drop.band).max(MODEL))
+        let of_drop = reading.drop.as_ref().map_or(f64::INFINITY, |drop| width(&drop.band));
+        let least = width(&reading.band).min(of_drop);
+        // A point without a drop of its own has the supply's tolerance in its band, which is counted elsewhere.
+        if reading.drop.is_none() && reading.nominal.abs() > 1.0 { MODEL } else { least.max(MODEL) }
     }
 
     /// How much each supply has to do with each reading of volts.
@@ -181,7 +204,7 @@ const POINTS: u32 = 61;
 const CLOSE: i32 = 12;
 
 /// How much of a logarithmic scale each size of a grid stands for, in units of the mean: sizes that lie close count less.
-pub(super) fn widths(sizes: &[f64]) -> Vec<f64> {
+fn widths(sizes: &[f64]) -> Vec<f64> {
     let edge = |place: usize| match place {
         0 => sizes[0].ln(),
         last if last == sizes.len() => sizes[last - 1].ln(),
@@ -200,8 +223,8 @@ pub(super) fn fine_grid() -> impl Iterator<Item = f64> {
 }
 
 impl Predictor<'_, '_> {
-    /// Readings over the fine grid, interpolated between a few solved sizes where nothing switches between them and DC
-    /// flows; solved elsewhere.
+    /// Readings over the fine grid, interpolated between a few solved sizes where nothing moves between them, solved
+    /// elsewhere.
     pub(super) fn quick_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
         let solved: Vec<Solved> = COARSE.iter().filter_map(|&ohms| self.solved(fault, ohms)).collect();
         let readings = |ohms: f64| match between(&solved, ohms) {
@@ -249,18 +272,18 @@ struct Solved {
 
 /// Readings at a size between two solved ones. In a linear circuit every voltage is linear in the current through the
 /// faulty element, and that is Voc/(R + T); so two sizes give T, and with it everything between them. None where something
-/// moves between the two, or magnitudes of AC add up otherwise.
+/// moves between the two. Magnitudes of AC lie near to a straight line on a logarithmic scale.
 fn between(solved: &[Solved], ohms: f64) -> Option<Vec<f64>> {
     let upper = solved.iter().position(|one| one.ohms >= ohms - 1e-9)?;
     let (a, b) = (&solved[upper.saturating_sub(1)], &solved[upper]);
     if upper == 0 || (b.ohms - ohms).abs() < 1e-9 {
         return Some(b.values.clone());
     }
-    if a.alternating || b.alternating || a.moved != b.moved {
+    if a.moved != b.moved {
         return None;
     }
     let inner = (b.amps * b.ohms - a.amps * a.ohms) / (a.amps - b.amps);
-    let share = if inner.is_finite() && inner > 0.0 {
+    let share = if inner.is_finite() && inner > 0.0 && !a.alternating && !b.alternating {
         let at = |ohms: f64| 1.0 / (ohms + inner);
         (at(a.ohms) - at(ohms)) / (at(a.ohms) - at(b.ohms))
     } else {

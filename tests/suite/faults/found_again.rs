@@ -23,7 +23,15 @@ fn faults_are_found_again() {
         assert!(trials.len() >= 10);
         let first = trials.iter().filter(|trial| trial.group_rank == 1).count();
         let missed: Vec<&Trial> = trials.iter().filter(|trial| trial.group_rank > 1).collect();
-        let list: Vec<String> = missed.iter().map(|trial| format!("{} at {}", trial.label, trial.group_rank)).collect();
+        let list: Vec<String> = missed
+            .iter()
+            .map(|trial| {
+                format!(
+                    "{} at {}, alone at {}, after {:.3} s",
+                    trial.label, trial.group_rank, trial.rank, trial.seconds
+                )
+            })
+            .collect();
         assert!(first * 100 >= trials.len() * 95, "{}: {first} of {}: {list:?}", machine.identity.name, trials.len());
         assert!(missed.iter().all(|trial| trial.group_rank <= 3), "{}: {list:?}", machine.identity.name);
     }

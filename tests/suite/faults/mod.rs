@@ -3,6 +3,7 @@
 
 mod chain_and_series;
 mod classes;
+mod clock;
 mod command;
 mod exhaustive;
 mod found_again;

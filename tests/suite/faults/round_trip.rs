@@ -8,12 +8,13 @@ use std::collections::BTreeSet;
 
 use benchleaf::circuit::{Change, Effort, Solution, Solver};
 use benchleaf::faults::dictionary::Dictionary;
-use benchleaf::faults::kinds::Fault;
+use benchleaf::faults::kinds::{Fault, FaultKind};
 use benchleaf::faults::narrow::{Evidence, Narrowing, VoltsAt, VoltsRead, narrow};
 use benchleaf::faults::order::healthy_span;
 use benchleaf::faults::search::symptom::Effect;
 use benchleaf::machine::model::{Machine, SequenceId, TestPointId};
 
+use super::clock::Clock;
 use super::random::{Random, random};
 
 /// Most points that are read.
@@ -75,7 +76,7 @@ impl Bench<'_> {
     fn trial(&self, fault: usize, sequence: SequenceId, random: &mut Random) -> Trial {
         let points = self.points(fault, sequence);
         let evidence = self.evidence(fault, sequence, &points, random);
-        let start = std::time::Instant::now();
+        let start = Clock::start();
         let found = narrow(self.machine, self.solver, self.solution, &evidence).unwrap();
         let seconds = start.elapsed().as_secs_f64();
         let truth = &self.dictionary.faults[fault];
@@ -155,15 +156,23 @@ impl Bench<'_> {
         places
     }
 
-    /// Readings of another fault; a resistive one is given the size of the true one.
+    /// Readings of another fault; a resistive one is given the ohms that the true one adds.
     fn readings(&self, other: &Fault, index: usize, truth: &Fault, sequence: SequenceId) -> Vec<f64> {
-        match (other.element, other.size, truth.size) {
-            (Some(element), Some(own), Some(size)) if own.is_finite() && size.is_finite() => {
-                let outcome = self.solver.faulted(self.solution, sequence, &[Change::Added(element, size)]);
+        match (other.element, other.size, ohms_added(truth)) {
+            (Some(element), Some(own), Some(ohms)) if own.is_finite() => {
+                let outcome = self.solver.faulted(self.solution, sequence, &[Change::Added(element, ohms)]);
                 outcome.readings.iter().map(|reading| reading.volts).collect()
             }
             _ => self.dictionary.sequences[sequence.0].row(index).readings.clone(),
         }
+    }
+}
+
+/// Ohms that a fault adds in its place, where it adds any: a resistor of twice its ohms adds them once more.
+fn ohms_added(fault: &Fault) -> Option<f64> {
+    match (fault.kind, &fault.changes[..]) {
+        (FaultKind::HighValue, [Change::Value(_, ohms)]) => Some(0.5 * ohms),
+        _ => fault.size.filter(|size| size.is_finite()),
     }
 }
 

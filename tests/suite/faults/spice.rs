@@ -11,7 +11,7 @@ use benchleaf::circuit::{Change, Effort, Outcome, Solver};
 use benchleaf::faults::kinds::catalogue;
 use benchleaf::machine;
 use benchleaf::machine::model::{
-    Current, Element, ElementId, Gate, Law, Machine, PartKind, Sequence, SequenceId, Supply,
+    Current, Element, ElementId, Gate, Lamp, Law, Machine, PartKind, Sequence, SequenceId, Supply,
 };
 
 use super::random::random;
@@ -31,11 +31,11 @@ struct Deck<'a> {
 
 impl Deck<'_> {
     fn text(&self) -> String {
-        let mut text = String::from("machine\n.option reltol=1e-7 abstol=1e-13 vntol=1e-9 rshunt=1e14 gmin=1e-15\n");
+        let mut text = String::from("machine\n.option reltol=1e-7 abstol=1e-13 vntol=1e-9 rshunt=1e11\n");
         for index in 0..self.machine.elements.len() {
             self.add(&mut text, index);
         }
-        text.push_str(".control\nop\nprint all\nquit\n.endc\n.end\n");
+        text.push_str(".control\nset numdgt=12\nop\nprint all\nquit\n.endc\n.end\n");
         text
     }
 
@@ -57,24 +57,37 @@ impl Deck<'_> {
                 let (a, b) = if reversed { (b, a) } else { (a, b) };
                 let (on, drop) = (diode.on_resistance.value(), diode.drop.value());
                 let knee = drop * (1.0 - on * 1e-9);
-                let across = format!("v({a},{b})").replace(",0)", ")").replace("(0,", "(0,");
-                let across = if a == "0" { format!("(-v({b}))") } else { across };
+                let across = match (a.as_str(), b.as_str()) {
+                    ("0", _) => format!("(-v({b}))"),
+                    (_, "0") => format!("v({a})"),
+                    _ => format!("v({a},{b})"),
+                };
                 writeln!(text, "Bd{index} {a} {b} i = ({across} > {drop}) ? ({across}-{knee:.12})/{on} : {across}*1e-9")
             }
-            (Law::Filament, PartKind::Lamp(lamp)) => {
-                let across = if a == "0" {
-                    format!("(-v({b}))")
-                } else if b == "0" {
-                    format!("v({a})")
-                } else {
-                    format!("v({a},{b})")
-                };
-                let (volts, amps) = (lamp.nominal.value(), lamp.current.nominal.value());
-                writeln!(text, "Bl{index} {a} {b} i = {amps}*sgn({across})*pwr(abs({across})/{volts},0.55)")
-            }
+            (Law::Filament, PartKind::Lamp(lamp)) => self.add_lamp(text, index, element, lamp),
             (Law::Capacitance, _) => Ok(()),
             _ => writeln!(text, "R{index} {a} {b} {:e}", self.ohms(index, element)),
         };
+    }
+
+    /// A filament under DC by its law, never below its cold ohms; one under AC at the ohms at which AC holds it.
+    fn add_lamp(&self, text: &mut String, index: usize, element: &Element, lamp: &Lamp) -> std::fmt::Result {
+        let (a, b) = (self.node(element.from.0), self.node(element.to.0));
+        let (from, to) = (self.outcome.joints[element.from.0], self.outcome.joints[element.to.0]);
+        let alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary);
+        if alternating > 1e-6 {
+            let amps = self.outcome.currents[index].abs().max(1e-12);
+            return writeln!(text, "R{index} {a} {b} {:e}", alternating / amps);
+        }
+        let across = match (a.as_str(), b.as_str()) {
+            ("0", _) => format!("(-v({b}))"),
+            (_, "0") => format!("v({a})"),
+            _ => format!("v({a},{b})"),
+        };
+        let (volts, amps) = (lamp.nominal.value(), lamp.current.nominal.value());
+        let (rated, cold) = (volts / amps, lamp.cold.nominal.value().min(volts / amps));
+        let law = format!("{rated}*pwr({across}*{across}/{volts}/{volts}+1e-15,0.225)");
+        writeln!(text, "Bl{index} {a} {b} i = {across}/max({law},{cold})")
     }
 
     fn add_supply(&self, text: &mut String, index: usize, element: &Element, supply: &Supply) -> std::fmt::Result {
