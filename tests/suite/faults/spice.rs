@@ -70,14 +70,16 @@ impl Deck<'_> {
         };
     }
 
-    /// A filament under DC by its law, never below its cold ohms; one under AC at the ohms at which AC holds it.
+    /// A filament by its law, never below its cold ohms. Where AC or ripple heats it too, it stands at the ohms that it has.
     fn add_lamp(&self, text: &mut String, index: usize, element: &Element, lamp: &Lamp) -> std::fmt::Result {
         let (a, b) = (self.node(element.from.0), self.node(element.to.0));
         let (from, to) = (self.outcome.joints[element.from.0], self.outcome.joints[element.to.0]);
         let alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary);
-        if alternating > 1e-6 {
-            let amps = self.outcome.currents[index].abs().max(1e-12);
-            return writeln!(text, "R{index} {a} {b} {:e}", alternating / amps);
+        let amps = self.outcome.currents[index].abs();
+        let ripples = |kind: &PartKind| matches!(kind, PartKind::Supply(supply) if supply.rectifier.is_some());
+        if amps > 1e-6 && (alternating > 1e-6 || self.machine.parts.iter().any(|part| ripples(&part.kind))) {
+            let volts = alternating.max((from.direct - to.direct).abs());
+            return writeln!(text, "R{index} {a} {b} {:e}", volts / amps);
         }
         let across = match (a.as_str(), b.as_str()) {
             ("0", _) => format!("(-v({b}))"),
