@@ -16,7 +16,7 @@ use super::super::sample::Sample;
 const NOTHING: f64 = 1e-12;
 
 /// The states that a healthy machine passes in a sequence.
-pub(super) struct Idle<'a> {
+pub(in crate::faults) struct Idle<'a> {
     machine: &'a Machine,
     sequence: SequenceId,
     healthy: &'a Sample,
@@ -27,7 +27,12 @@ pub(super) struct Idle<'a> {
 }
 
 impl<'a> Idle<'a> {
-    pub(super) fn new(machine: &'a Machine, solution: &Solution, sequence: SequenceId, healthy: &'a Sample) -> Self {
+    pub(in crate::faults) fn new(
+        machine: &'a Machine,
+        solution: &Solution,
+        sequence: SequenceId,
+        healthy: &'a Sample,
+    ) -> Self {
         let before = machine.sequences[sequence.0].after;
         let before = before.map(|before| solution.sequence(before).energised.clone()).unwrap_or_default();
         let rounds = match solution.sequence(sequence).settling {
@@ -40,7 +45,7 @@ impl<'a> Idle<'a> {
     }
 
     /// Whether none of these changes can show.
-    pub(super) fn covers(&self, changes: &[Change]) -> bool {
+    pub(in crate::faults) fn covers(&self, changes: &[Change]) -> bool {
         changes.iter().all(|change| match *change {
             Change::Open(element) => self.is_never(element, true),
             // Where no relay moves, a few ohms in a dead end drop nothing that a meter could show.

@@ -8,4 +8,5 @@ mod idle;
 mod row;
 
 pub use build::{Dictionary, SequenceTable};
+pub(super) use idle::Idle;
 pub use row::{Row, fuses};

@@ -8,7 +8,7 @@ use crate::circuit::{Solution, Solver};
 use crate::machine::model::{Machine, SequenceId};
 
 use super::super::describe;
-use super::super::dictionary::{Dictionary, SequenceTable};
+use super::super::dictionary::{Dictionary, Idle, SequenceTable};
 use super::super::kinds::{Fault, FaultKind, Site, catalogue};
 use super::super::order::{CheckKind, order};
 use super::super::search::ranking::{Hypothesis, Prediction, Ranking, RankingError, Size, rank};
@@ -26,7 +26,7 @@ const NEGLIGIBLE: f64 = 0.003;
 /// Share below which no sequence can bring a fault back.
 const HOPELESS: f64 = 1e-9;
 /// Most suspects for whom the next check is sought.
-const MOST_SUSPECTS: usize = 24;
+const MOST_SUSPECTS: usize = 12;
 /// Most resistive faults that are solved over the whole grid.
 const MOST_REFINED: usize = 4;
 /// Mean squared standard deviations from which no fault explains the readings.
@@ -209,6 +209,10 @@ impl Room<'_, '_> {
     /// All hypotheses, the resistive ones over a quick grid.
     fn guess(&mut self) {
         let (healthy_sample, healthy) = self.predictor.state(&[]);
+        let Predictor { machine, solution, evidence, .. } = self.predictor;
+        let no_ohms = evidence.ohms.is_empty();
+        let sequence = evidence.sequence.zip(healthy_sample.as_ref());
+        let idle = sequence.map(|(sequence, sample)| Idle::new(machine, solution, sequence, sample));
         let agrees = self.agreement(None);
         let prediction = self.predictor.prediction(None, agrees, healthy.clone());
         let hypothesis = Hypothesis { weight: NO_FAULT, grid: vec![prediction] };
@@ -221,7 +225,10 @@ impl Room<'_, '_> {
             if carries && fault.size.is_some_and(f64::is_finite) {
                 sizes.entry((fault.site, fault.element.map(|element| element.0), fault.kind)).or_default().push(index);
             } else {
-                self.add_single(index, &healthy);
+                // Ohms are read with the contacts at rest, where other faults show than in the sequence.
+                let idle = fault.changes.is_empty()
+                    || no_ohms && idle.as_ref().is_some_and(|idle| idle.covers(&fault.changes));
+                self.add_single(index, &healthy, idle);
             }
         }
         for faults in sizes.into_values() {
@@ -229,10 +236,9 @@ impl Room<'_, '_> {
         }
     }
 
-    fn add_single(&mut self, index: usize, healthy: &[f64]) {
+    fn add_single(&mut self, index: usize, healthy: &[f64], idle: bool) {
         let fault = &self.faults[index];
-        let (sample, values) =
-            if fault.changes.is_empty() { (None, healthy.to_vec()) } else { self.predictor.state(&fault.changes) };
+        let (sample, values) = if idle { (None, healthy.to_vec()) } else { self.predictor.state(&fault.changes) };
         // Nothing is claimed of a fault whose circuit the solver refuses.
         if sample.is_some_and(|sample| sample.refused) {
             return;
