@@ -116,7 +116,7 @@ impl Finding {
             "rule": self.rule,
             "severity": self.severity.to_string(),
             "part": self.part.map(|part| machine.part(part).id.as_str()),
-            "test_point": self.test_point.map(|point| machine.test_points[point.0].id.as_str()),
+            "test-point": self.test_point.map(|point| machine.test_points[point.0].id.as_str()),
             "sequences": self.sequences.iter().map(|id| machine.sequences[id.0].number).collect::<Vec<_>>(),
             "message": self.message,
             "advice": self.advice,
