@@ -7,6 +7,7 @@ mod cards;
 mod circuit;
 mod cli;
 mod diagnostics;
+mod documentation;
 mod drawing;
 mod drill;
 mod examples;
