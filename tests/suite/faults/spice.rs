@@ -61,7 +61,15 @@ impl Deck<'_> {
                     (_, "0") => format!("v({a})"),
                     _ => format!("v({a},{b})"),
                 };
-                writeln!(text, "Bd{index} {a} {b} i = ({across} > {drop}) ? ({across}-{knee:.12})/{on} : {across}*1e-9")
+                // A Zener diode conducts backwards beyond its volts, along the same slope.
+                let back = match diode.zener {
+                    Some(zener) => {
+                        let (zener, foot) = (zener.value(), zener.value() * (1.0 - on * 1e-9));
+                        format!("(({across} < -{zener}) ? ({across}+{foot:.12})/{on} : {across}*1e-9)")
+                    }
+                    None => format!("{across}*1e-9"),
+                };
+                writeln!(text, "Bd{index} {a} {b} i = ({across} > {drop}) ? ({across}-{knee:.12})/{on} : {back}")
             }
             (Law::Filament, PartKind::Lamp(lamp)) => self.add_lamp(text, index, element, lamp),
             (Law::Capacitance, _) => Ok(()),
