@@ -34,11 +34,11 @@ fn main() {
         };
         let start = Clock::start();
         let solution = solver.solve(Effort::Bands);
-        let solved = start.elapsed();
+        let solving = start.elapsed();
         let start = Clock::start();
         let dictionary = faults::dictionary::Dictionary::build(machine, &solver, &solution);
         let looked_up = start.elapsed();
-        let differing = dictionary.sequences.iter().map(|table| table.solved()).sum::<usize>();
+        let differing = dictionary.sequences.iter().map(faults::dictionary::SequenceTable::solved).sum::<usize>();
         let start = Clock::start();
         let findings = faults::analyse(machine, &solver, &solution);
         let analysed = start.elapsed();
@@ -49,7 +49,7 @@ fn main() {
             machine.elements.len(),
             machine.sequences.len(),
             findings.dictionary.faults.len(),
-            solved.as_secs_f64() * 1e3,
+            solving.as_secs_f64() * 1e3,
             differing,
             looked_up.as_secs_f64() * 1e3,
             analysed.as_secs_f64() * 1e3
