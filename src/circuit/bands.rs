@@ -21,7 +21,7 @@ const FILAMENT_ROUNDS: usize = 6;
 #[derive(Default)]
 struct Works {
     real: Work<f64>,
-    complex: Work<faer::c64>,
+    complex: Work<num_complex::Complex64>,
 }
 
 const NOTHING: Extremes = Extremes { low: 0.0, high: 0.0, certainty: Certainty::Exact };
@@ -284,7 +284,7 @@ impl SpanNets {
 }
 
 /// Extremes of the magnitude at one frequency.
-fn magnitude(kernel: &Kernel<faer::c64>, works: &mut Works) -> Extremes {
+fn magnitude(kernel: &Kernel<num_complex::Complex64>, works: &mut Works) -> Extremes {
     let Some(real) = kernel.in_phase() else { return kernel.extremes(&mut works.complex) };
     let signed = real.extremes(&mut works.real);
     let (low, high) = magnitudes(signed.low, signed.high);

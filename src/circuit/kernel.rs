@@ -218,7 +218,7 @@ impl Shown for f64 {
     const CORNERS_PROVE: bool = true;
 }
 
-impl Shown for faer::c64 {
+impl Shown for num_complex::Complex64 {
     fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64) {
         let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
         for corner in 0..1_usize << gains.len().min(MOST_CORNERS) {
@@ -334,10 +334,11 @@ impl<T: Shown> Kernel<T> {
     }
 }
 
-impl Kernel<faer::c64> {
+impl Kernel<num_complex::Complex64> {
     /// The same in real numbers, where nothing is out of phase.
     pub(crate) fn in_phase(&self) -> Option<Kernel<f64>> {
-        let real = |[low, high]: [faer::c64; 2]| (low.im == 0.0 && high.im == 0.0).then_some([low.re, high.re]);
+        let real =
+            |[low, high]: [num_complex::Complex64; 2]| (low.im == 0.0 && high.im == 0.0).then_some([low.re, high.re]);
         let mut branches = Vec::with_capacity(self.branches.len());
         for branch in &self.branches {
             let source = match branch.source {

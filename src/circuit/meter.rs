@@ -60,7 +60,7 @@ impl BothRanges {
 #[derive(Debug, Default)]
 pub(crate) struct Scratch {
     real: Vec<f64>,
-    complex: Vec<faer::c64>,
+    complex: Vec<num_complex::Complex64>,
 }
 
 /// Islands of both kinds of network, found once for all readings of a point.

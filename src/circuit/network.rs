@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use faer::c64;
+use num_complex::Complex64;
 
 use crate::machine::model::{Current, ElementId, Gate, JointId, Machine, PartId, PartKind, RectifierForm, Setting};
 
@@ -252,7 +252,7 @@ impl<'m> Circuit<'m> {
         frequency: f64,
         situation: &Situation<'_>,
         inner: &Inner,
-    ) -> c64 {
+    ) -> Complex64 {
         self.changed(element, self.impedance(element, frequency, situation, inner), situation.changes)
     }
 
@@ -343,9 +343,10 @@ impl<'m> Circuit<'m> {
         situation: &Situation<'_>,
         live: &[usize],
         inner: &Inner,
-    ) -> Branches<c64> {
+    ) -> Branches<Complex64> {
         let count = self.elements.models.len();
-        let mut branches = Branches { admittances: vec![c64::ZERO; count], sources: vec![c64::ZERO; count] };
+        let mut branches =
+            Branches { admittances: vec![Complex64::ZERO; count], sources: vec![Complex64::ZERO; count] };
         for &element in live {
             if situation.extras.is_empty() && !self.reach.alternating[element] {
                 continue;
@@ -364,20 +365,20 @@ impl<'m> Circuit<'m> {
         branches
     }
 
-    fn impedance(&self, element: usize, frequency: f64, situation: &Situation<'_>, inner: &Inner) -> c64 {
+    fn impedance(&self, element: usize, frequency: f64, situation: &Situation<'_>, inner: &Inner) -> Complex64 {
         let omega = std::f64::consts::TAU * frequency;
         let [first, second] = situation.values.0[element];
         match &self.elements.models[element] {
-            Model::Source(_) | Model::Speaker => c64::new(second, 0.0),
+            Model::Source(_) | Model::Speaker => Complex64::new(second, 0.0),
             Model::Coil(coil) => winding(*coil, first, second, omega),
-            Model::Lamp(_) => c64::new(inner.filaments[element], 0.0),
+            Model::Lamp(_) => Complex64::new(inner.filaments[element], 0.0),
             Model::Diode(diode) => {
                 let conducts = inner.diodes[element] != DiodeState::Blocks;
-                c64::new(if conducts { diode.on } else { 1.0 / BLOCKED }, 0.0)
+                Complex64::new(if conducts { diode.on } else { 1.0 / BLOCKED }, 0.0)
             }
-            Model::Capacitor => c64::new(0.0, -1.0 / (omega * first)),
-            Model::Inductor => c64::new(first, omega * second),
-            Model::Resistance | Model::Contact(_) => c64::new(first, 0.0),
+            Model::Capacitor => Complex64::new(0.0, -1.0 / (omega * first)),
+            Model::Inductor => Complex64::new(first, omega * second),
+            Model::Resistance | Model::Contact(_) => Complex64::new(first, 0.0),
         }
     }
 
@@ -475,18 +476,18 @@ fn scale(part: PartId, changes: &[Change]) -> f64 {
     changes.iter().filter_map(factor).product()
 }
 
-pub(crate) fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> c64 {
+pub(crate) fn winding(coil: CoilModel, ohms: f64, impedance: f64, omega: f64) -> Complex64 {
     match coil {
         CoilModel::Impedance => {
             let resistive = ohms.min(impedance);
-            c64::new(resistive, (impedance * impedance - resistive * resistive).max(0.0).sqrt())
+            Complex64::new(resistive, (impedance * impedance - resistive * resistive).max(0.0).sqrt())
         }
         CoilModel::PowerFactor(factor) => {
             let factor = factor.clamp(0.0, 1.0);
-            c64::new(impedance * factor, impedance * (1.0 - factor * factor).sqrt())
+            Complex64::new(impedance * factor, impedance * (1.0 - factor * factor).sqrt())
         }
-        CoilModel::Inductance(henries) => c64::new(ohms, omega * henries),
-        CoilModel::Unknown => c64::new(ohms, 0.0),
+        CoilModel::Inductance(henries) => Complex64::new(ohms, omega * henries),
+        CoilModel::Unknown => Complex64::new(ohms, 0.0),
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use faer::c64;
+use num_complex::Complex64;
 
 use crate::machine::model::{PartId, SequenceId};
 
@@ -22,7 +22,7 @@ const MOST_PASSES: usize = 200;
 const STEADY: f64 = 1e-11;
 
 /// The solved networks of all frequencies, each with its own.
-type Phasors = Vec<(f64, Arc<Field<c64>>)>;
+type Phasors = Vec<(f64, Arc<Field<Complex64>>)>;
 
 /// A solved state of the machine.
 #[derive(Debug, Clone)]
@@ -41,7 +41,7 @@ impl Point {
     /// Whether an element conducts nothing at all.
     pub(crate) fn is_open(&self, element: usize) -> bool {
         self.direct.branches.admittances[element] == 0.0
-            && self.alternating.iter().all(|(_, field)| field.branches.admittances[element] == c64::new(0.0, 0.0))
+            && self.alternating.iter().all(|(_, field)| field.branches.admittances[element] == Complex64::new(0.0, 0.0))
     }
 
     /// AC volts across an element, all frequencies together, RMS.

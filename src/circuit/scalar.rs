@@ -3,7 +3,7 @@
 use std::fmt::Debug;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
-use faer::c64;
+use num_complex::Complex64;
 
 /// A real or complex number.
 pub(crate) trait Scalar:
@@ -28,7 +28,7 @@ pub(crate) trait Scalar:
     /// Magnitude, or a measure of it that is as good for comparisons and far cheaper.
     fn size(self) -> f64;
     /// As a complex number.
-    fn complex(self) -> c64;
+    fn complex(self) -> Complex64;
 }
 
 impl Scalar for f64 {
@@ -40,21 +40,21 @@ impl Scalar for f64 {
     fn size(self) -> f64 {
         self.abs()
     }
-    fn complex(self) -> c64 {
-        c64::new(self, 0.0)
+    fn complex(self) -> Complex64 {
+        Complex64::new(self, 0.0)
     }
 }
 
-impl Scalar for c64 {
-    const ZERO: Self = c64::new(0.0, 0.0);
-    const ONE: Self = c64::new(1.0, 0.0);
+impl Scalar for Complex64 {
+    const ZERO: Self = Complex64::new(0.0, 0.0);
+    const ONE: Self = Complex64::new(1.0, 0.0);
     fn real(value: f64) -> Self {
-        c64::new(value, 0.0)
+        Complex64::new(value, 0.0)
     }
     fn size(self) -> f64 {
         self.re.abs() + self.im.abs()
     }
-    fn complex(self) -> c64 {
+    fn complex(self) -> Complex64 {
         self
     }
 }

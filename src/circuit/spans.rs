@@ -1,6 +1,6 @@
 //! The branches of a settled sequence with the spans that healthy parts leave them.
 
-use faer::c64;
+use num_complex::Complex64;
 
 use crate::machine::model::{Current, SequenceId};
 
@@ -23,7 +23,7 @@ pub(crate) struct Doubts {
 /// Both kinds of network with spans, reduced as far as all readings allow.
 pub(crate) struct SpanNets {
     pub(crate) direct: Graph<f64>,
-    pub(crate) alternating: Vec<Graph<c64>>,
+    pub(crate) alternating: Vec<Graph<Complex64>>,
 }
 
 impl Solver<'_> {
@@ -43,7 +43,7 @@ impl Solver<'_> {
         direct.reduce(|joint| keep[joint]);
         let mut nets = Vec::new();
         for (frequency, field) in &rest.point.alternating {
-            let conducts = |&element: &usize| field.branches.admittances[element] != c64::new(0.0, 0.0);
+            let conducts = |&element: &usize| field.branches.admittances[element] != Complex64::new(0.0, 0.0);
             let branches =
                 (0..count).filter(conducts).map(|element| circuit.alternating_span(element, *frequency, rest, doubts));
             let mut graph = Graph::new(joints, branches);
@@ -105,12 +105,13 @@ impl Circuit<'_> {
         }
     }
 
-    fn alternating_span(&self, element: usize, frequency: f64, rest: &Rest, doubts: &Doubts) -> SpanBranch<c64> {
+    fn alternating_span(&self, element: usize, frequency: f64, rest: &Rest, doubts: &Doubts) -> SpanBranch<Complex64> {
         let (from, to) = self.structure.edges()[element];
         let [first, second] = self.elements.spans[element];
         let omega = std::f64::consts::TAU * frequency;
-        let plain = |low: c64, high: c64| SpanBranch { from, to, ohms: [low, high], source: None, doubtful: false };
-        let real = |span: Span| plain(c64::new(span.low, 0.0), c64::new(span.high, 0.0));
+        let plain =
+            |low: Complex64, high: Complex64| SpanBranch { from, to, ohms: [low, high], source: None, doubtful: false };
+        let real = |span: Span| plain(Complex64::new(span.low, 0.0), Complex64::new(span.high, 0.0));
         match &self.elements.models[element] {
             Model::Source(source) => {
                 let own = alternating(&self.elements.models[element]) == Some(frequency);
@@ -123,18 +124,18 @@ impl Circuit<'_> {
             }
             Model::Lamp(_) => {
                 let (ohms, proved) = doubts.filaments[element].unwrap_or(([1.0; 2], false));
-                SpanBranch { doubtful: !proved, ..plain(c64::new(ohms[0], 0.0), c64::new(ohms[1], 0.0)) }
+                SpanBranch { doubtful: !proved, ..plain(Complex64::new(ohms[0], 0.0), Complex64::new(ohms[1], 0.0)) }
             }
             Model::Diode(diode) => {
                 let conducts = rest.point.inner.diodes[element] != DiodeState::Blocks;
-                let ohms = c64::new(if conducts { diode.on } else { 1.0 / BLOCKED }, 0.0);
+                let ohms = Complex64::new(if conducts { diode.on } else { 1.0 / BLOCKED }, 0.0);
                 SpanBranch { doubtful: doubts.diodes[element], ..plain(ohms, ohms) }
             }
             Model::Capacitor => {
-                plain(c64::new(0.0, -1.0 / (omega * first.low)), c64::new(0.0, -1.0 / (omega * first.high)))
+                plain(Complex64::new(0.0, -1.0 / (omega * first.low)), Complex64::new(0.0, -1.0 / (omega * first.high)))
             }
             Model::Inductor => {
-                plain(c64::new(first.low, omega * second.low), c64::new(first.high, omega * second.high))
+                plain(Complex64::new(first.low, omega * second.low), Complex64::new(first.high, omega * second.high))
             }
             Model::Resistance | Model::Contact(_) => real(first),
         }

@@ -11,7 +11,7 @@
 
 use std::sync::Arc;
 
-use faer::c64;
+use num_complex::Complex64;
 
 use crate::machine::model::{Current, ElementId, JointId, SequenceId, TestPoint};
 
@@ -47,7 +47,7 @@ struct Leads {
     /// DC volts of all joints for one ampere from the red lead to the black one.
     response: Vec<f64>,
     /// Impedance between the leads at each frequency.
-    ohms: Vec<c64>,
+    ohms: Vec<Complex64>,
 }
 
 /// How a network answers to a changed branch.
@@ -181,7 +181,7 @@ fn branch_of(circuit: &Circuit<'_>, changes: &[Change]) -> Option<usize> {
 /// How all networks answer.
 struct Turns {
     direct: Turn<f64>,
-    alternating: Vec<Turn<c64>>,
+    alternating: Vec<Turn<Complex64>>,
 }
 
 impl Turns {
@@ -235,7 +235,7 @@ impl Circuit<'_> {
             let admittance = if conducts {
                 self.alternating_ohms(element, *frequency, situation, &healthy.inner).inv()
             } else {
-                c64::ZERO
+                Complex64::ZERO
             };
             alternating.push(update(field, element, admittance, joined)?);
         }

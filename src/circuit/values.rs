@@ -1,6 +1,6 @@
 //! The numbers of a machine's elements, with the span of each, taken out of its parts once.
 
-use faer::c64;
+use num_complex::Complex64;
 
 use crate::machine::model::{
     Coil, Current, Diode, Element, Gate, Lamp, Law, Machine, PartId, PartKind, Rectifier, Supply, Toleranced,
@@ -72,7 +72,7 @@ pub(crate) struct SourceModel {
     pub(crate) current: Current,
     pub(crate) frequency: f64,
     /// Unit phasor.
-    pub(crate) direction: c64,
+    pub(crate) direction: Complex64,
     pub(crate) rectifier: Option<Rectifier>,
 }
 
@@ -176,7 +176,7 @@ fn source(supply: &Supply) -> SourceModel {
     SourceModel {
         current: supply.current,
         frequency: supply.frequency.map_or(0.0, Unit::value),
-        direction: c64::new(angle.cos(), angle.sin()),
+        direction: Complex64::new(angle.cos(), angle.sin()),
         rectifier: supply.rectifier.clone(),
     }
 }
