@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
+
 use crate::circuit::{Solution, Solver};
 use crate::machine::model::{Machine, SequenceId};
 
@@ -26,7 +28,8 @@ const MOST_PROFILES: usize = 3;
 pub fn analyse(machine: &Machine, solver: &Solver, solution: &Solution) -> Findings {
     let dictionary = Dictionary::build(machine, solver, solution);
     let room = Room { machine, solution, dictionary: &dictionary, effects: dictionary.effects() };
-    let sequences = (0..machine.sequences.len()).map(|index| room.sequence(SequenceId(index))).collect();
+    let sequences =
+        (0..machine.sequences.len()).into_par_iter().map(|index| room.sequence(SequenceId(index))).collect();
     let cases = room.cases();
     let unseen = room.unseen();
     let unknown = unknown_overrides(machine).into_iter().filter_map(|one| one.kind.clone()).collect();

@@ -1,5 +1,7 @@
 //! Builds the dictionary.
 
+use rayon::prelude::*;
+
 use crate::circuit::{Solution, Solver};
 use crate::machine::model::{ElementId, Law, Machine, SequenceId};
 
@@ -70,6 +72,7 @@ impl Dictionary {
     #[must_use]
     pub fn of(machine: &Machine, solver: &Solver, solution: &Solution, faults: Vec<Fault>) -> Self {
         let sequences = (0..machine.sequences.len())
+            .into_par_iter()
             .map(|index| SequenceTable::build(machine, solver, solution, SequenceId(index), &faults))
             .collect();
         Self { faults, sequences }
