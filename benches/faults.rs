@@ -19,6 +19,9 @@ use benchleaf::machine;
 use clock::Clock;
 
 fn main() {
+    // One thread, this one: its own clock then sees all the work.
+    let alone = rayon::ThreadPoolBuilder::new().num_threads(1).use_current_thread().build_global();
+    alone.expect("nothing has used the pool yet");
     for path in demo_machines() {
         let opened = match machine::open(&path) {
             Ok(opened) => opened,
