@@ -1,15 +1,19 @@
-//! A sheet to draw on, in millimetres, y downward: strokes gathered by pen, then fills, then letters, written as SVG.
+//! A sheet to draw on, in millimetres, y downward: fills, strokes gathered by pen, covers, written as SVG, and the words over
+//! them.
 //!
 //! All weights, greys and dash patterns of the drawings stand in [`Pen`] and [`Ink`], so that every drawing of a pack has
 //! the same hand. Nothing depends on colour: lines differ by weight and pattern, fills by black, white and hatching.
 
 use std::collections::BTreeMap;
+use std::f64::consts::FRAC_1_SQRT_2;
 use std::fmt::Write;
 
 use svg::Document;
-use svg::node::element::{Circle, Group, Path, Rectangle, Text};
+use svg::node::element::{Circle, ClipPath, Group, Path, Rectangle};
 
-use super::text::{FAMILIES, Face, MM_PER_POINT};
+use super::Drawing;
+pub use super::label::{Anchor, Label};
+use super::text::Face;
 
 /// A point on the sheet, in millimetres.
 pub type Point = (f64, f64);
@@ -90,29 +94,19 @@ impl Ink {
     }
 }
 
-/// Where a label stands from its point.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Anchor {
-    /// The point is its left end.
-    Start,
-    /// The point is its middle.
-    Middle,
-    /// The point is its right end.
-    End,
-}
-
 /// A sheet in the making.
 #[derive(Default)]
 pub struct Canvas {
     strokes: BTreeMap<Pen, Track>,
     fills: Vec<Box<dyn svg::node::Node>>,
     covers: Vec<Box<dyn svg::node::Node>>,
-    letters: Vec<Text>,
+    labels: Vec<Label>,
+    hatches: usize,
 }
 
 /// Hundredths of a millimetre are finer than any printer; as `f32` they print short.
 #[expect(clippy::cast_possible_truncation, reason = "a page is small")]
-fn r(value: f64) -> f32 {
+pub(super) fn rounded(value: f64) -> f32 {
     ((value * 100.0).round() / 100.0) as f32 + 0.0
 }
 
@@ -136,6 +130,7 @@ impl Canvas {
     /// A closed outline.
     pub fn outline(&mut self, pen: Pen, points: &[Point]) {
         let track = self.stroke(pen);
+        track.end = None;
         track.line(points);
         track.close();
     }
@@ -185,13 +180,13 @@ impl Canvas {
 
     /// A filled disc over the strokes.
     pub fn disc(&mut self, ink: Ink, centre: Point, radius: f64) {
-        let circle = Circle::new().set("cx", r(centre.0)).set("cy", r(centre.1)).set("r", r(radius));
+        let circle = Circle::new().set("cx", rounded(centre.0)).set("cy", rounded(centre.1)).set("r", rounded(radius));
         self.covers.push(Box::new(circle.set("fill", ink.value())));
     }
 
     /// An open ring with paper inside, over the strokes.
     pub fn ring(&mut self, centre: Point, radius: f64) {
-        let circle = Circle::new().set("cx", r(centre.0)).set("cy", r(centre.1)).set("r", r(radius));
+        let circle = Circle::new().set("cx", rounded(centre.0)).set("cy", rounded(centre.1)).set("r", rounded(radius));
         let (weight, colour, _) = Pen::Conductor.look();
         self.covers.push(Box::new(circle.set("fill", "#ffffff").set("stroke", colour).set("stroke-width", weight)));
     }
@@ -199,11 +194,11 @@ impl Canvas {
     /// A box with rounded corners: filled if `ink` is given, else framed.
     pub fn rounded(&mut self, ink: Option<Ink>, corner: Point, size: Point, radius: f64) {
         let shape = Rectangle::new()
-            .set("x", r(corner.0))
-            .set("y", r(corner.1))
-            .set("width", r(size.0))
-            .set("height", r(size.1))
-            .set("rx", r(radius));
+            .set("x", rounded(corner.0))
+            .set("y", rounded(corner.1))
+            .set("width", rounded(size.0))
+            .set("height", rounded(size.1))
+            .set("rx", rounded(radius));
         let (weight, colour, _) = Pen::Frame.look();
         let shape = match ink {
             Some(ink) => shape.set("fill", ink.value()),
@@ -222,58 +217,68 @@ impl Canvas {
     pub fn frame(&mut self, pen: Pen, corner: Point, size: Point) {
         let (weight, colour, _) = pen.look();
         let shape = Rectangle::new()
-            .set("x", r(corner.0))
-            .set("y", r(corner.1))
-            .set("width", r(size.0))
-            .set("height", r(size.1))
+            .set("x", rounded(corner.0))
+            .set("y", rounded(corner.1))
+            .set("width", rounded(size.0))
+            .set("height", rounded(size.1))
             .set("fill", "none")
             .set("stroke", colour)
             .set("stroke-width", weight);
         self.covers.push(Box::new(shape));
     }
 
-    /// A label with its baseline at the point.
+    /// Words with their baseline at the point.
     pub fn text(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, label: &str) {
-        self.letters(at, anchor, face, points, Ink::Black, label);
+        self.label(Label::new(at, anchor, face, points, label));
     }
 
-    /// A white label for a black ground.
+    /// White words for a black ground.
     pub fn reversed_text(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, label: &str) {
-        self.letters(at, anchor, face, points, Ink::White, label);
+        self.label(Label { reversed: true, ..Label::new(at, anchor, face, points, label) });
     }
 
-    fn letters(&mut self, at: Point, anchor: Anchor, face: Face, points: f64, ink: Ink, label: &str) {
-        if label.is_empty() {
-            return;
+    fn label(&mut self, label: Label) {
+        if !label.text.is_empty() {
+            self.labels.push(label);
         }
-        let anchored = match anchor {
-            Anchor::Start => "start",
-            Anchor::Middle => "middle",
-            Anchor::End => "end",
-        };
-        let mut text = Text::new(label)
-            .set("x", r(at.0))
-            .set("y", r(at.1))
-            .set("font-size", r(points * MM_PER_POINT * 10.0) / 10.0);
-        if anchored != "start" {
-            text = text.set("text-anchor", anchored);
-        }
-        if face == Face::Bold {
-            text = text.set("font-weight", 700);
-        }
-        if ink == Ink::White {
-            text = text.set("fill", "#ffffff");
-        }
-        self.letters.push(text);
     }
 
-    /// The finished SVG, so many millimetres wide and high.
+    /// Slanting lines inside a polygon, under the strokes. They keep their phase over the whole sheet.
+    ///
+    /// One broad dashed stroke across the slant, cut out by the polygon: as many lines as it takes, in a few numbers.
+    pub fn hatch(&mut self, polygon_corners: &[Point]) {
+        /// Between two lines, along the x-axis.
+        const APART: f64 = 2.0;
+        let (weight, colour, _) = Pen::Hatch.look();
+        // Along a line x + y is constant; across the lines both grow alike.
+        let sums = || polygon_corners.iter().map(|(x, y)| x + y);
+        let first = (sums().fold(f64::MAX, f64::min) / APART).floor() * APART;
+        let last = sums().fold(f64::MIN, f64::max);
+        let reach = polygon_corners.iter().map(|(x, y)| (x - y).abs()).fold(0.0, f64::max) * 2.0;
+        let pitch = APART * FRAC_1_SQRT_2;
+        let mut stroke = Track::default();
+        stroke.line(&[(first / 2.0, first / 2.0), (last / 2.0, last / 2.0)]);
+        self.hatches += 1;
+        let name = format!("hatch-{}", self.hatches);
+        let outline = Path::new().set("d", polygon(polygon_corners));
+        self.fills.push(Box::new(ClipPath::new().set("id", name.as_str()).add(outline)));
+        let lines = Path::new()
+            .set("d", stroke.data)
+            .set("fill", "none")
+            .set("stroke", colour)
+            .set("stroke-width", rounded(reach))
+            .set("stroke-dasharray", format!("{weight} {:.4}", pitch - weight))
+            .set("clip-path", format!("url(#{name})"));
+        self.fills.push(Box::new(lines));
+    }
+
+    /// The finished drawing, so many millimetres wide and high, with what it shows in words.
     #[must_use]
-    pub fn finish(self, width: f64, height: f64) -> String {
+    pub fn finish(self, alt: String, width: f64, height: f64) -> Drawing {
         let mut document = Document::new()
-            .set("width", format!("{}mm", r(width)))
-            .set("height", format!("{}mm", r(height)))
-            .set("viewBox", format!("0 0 {} {}", r(width), r(height)));
+            .set("width", format!("{}mm", rounded(width)))
+            .set("height", format!("{}mm", rounded(height)))
+            .set("viewBox", format!("0 0 {} {}", rounded(width), rounded(height)));
         for fill in self.fills {
             document = document.add(fill);
         }
@@ -293,10 +298,17 @@ impl Canvas {
         for cover in self.covers {
             document = document.add(cover);
         }
-        let letters = Group::new().set("font-family", FAMILIES);
-        let letters = self.letters.into_iter().fold(letters, Group::add);
-        document.add(letters).to_string()
+        Drawing { svg: document.to_string(), labels: self.labels, alt, width, height }
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a page is small")]
+fn in_hundredths(value: f64) -> i64 {
+    (value * 100.0).round() as i64
+}
+
+fn place_in_hundredths((x, y): Point) -> (i64, i64) {
+    (in_hundredths(x), in_hundredths(y))
 }
 
 fn polygon(points: &[Point]) -> String {
@@ -311,10 +323,13 @@ fn polygon(points: &[Point]) -> String {
 #[derive(Debug, Default)]
 struct Track {
     data: String,
+    /// Where the pen is lifted last, in hundredths of a millimetre.
+    end: Option<(i64, i64)>,
 }
 
 impl Track {
     fn command(&mut self, letter: char, numbers: &[f64]) {
+        self.end = None;
         self.data.push(letter);
         for (index, number) in numbers.iter().enumerate() {
             if index > 0 {
@@ -324,21 +339,25 @@ impl Track {
         }
     }
 
+    /// A line through points; it goes on without lifting the pen where it starts at the end of the last.
     fn line(&mut self, points: &[Point]) {
-        for (index, (x, y)) in points.iter().enumerate() {
+        let (Some(first), Some(last)) = (points.first(), points.last()) else { return };
+        let goes_on = self.end == Some(place_in_hundredths(*first));
+        for (index, (x, y)) in points.iter().enumerate().skip(usize::from(goes_on)) {
             self.command(if index == 0 { 'M' } else { 'L' }, &[*x, *y]);
         }
+        self.end = Some(place_in_hundredths(*last));
     }
 
     fn close(&mut self) {
         self.data.push('z');
+        self.end = None;
     }
 
     /// In hundredths of a millimetre, without zeros that say nothing.
     fn number(&mut self, value: f64) {
         debug_assert!(value.is_finite(), "a stroke has a place");
-        #[expect(clippy::cast_possible_truncation, reason = "a page is small")]
-        let hundredths = (value * 100.0).round() as i64;
+        let hundredths = in_hundredths(value);
         if hundredths < 0 {
             self.data.push('-');
         }

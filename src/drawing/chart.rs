@@ -172,12 +172,10 @@ impl<'a> Chart<'a> {
     /// The span of all healthy machines, hatched, from the first test point to the last.
     fn band(&self, canvas: &mut Canvas) {
         let edges = self.band_edges();
-        for pair in edges.windows(2) {
-            hatch(canvas, pair[0], pair[1]);
-        }
         let upper: Vec<Point> = edges.iter().map(|(x, upper, _)| (*x, *upper)).collect();
         let lower: Vec<Point> = edges.iter().map(|(x, _, lower)| (*x, *lower)).collect();
         if let (Some(first), Some(last)) = (edges.first(), edges.last()) {
+            canvas.hatch(&upper.iter().chain(lower.iter().rev()).copied().collect::<Vec<_>>());
             canvas.line(Pen::Edge, &upper);
             canvas.line(Pen::Edge, &lower);
             canvas.line(Pen::Edge, &[(first.0, first.1), (first.0, first.2)]);
@@ -320,39 +318,4 @@ fn common_reference(scene: &Scene, stations: &Stations) -> Option<JointId> {
 fn round_step(least: f64) -> f64 {
     let power = 10f64.powf(least.log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|factor| factor * power).find(|step| *step >= least * 0.999).unwrap_or(power)
-}
-
-/// Slanting lines inside the field between two upright edges.
-fn hatch(canvas: &mut Canvas, left: (f64, f64, f64), right: (f64, f64, f64)) {
-    const APART: f64 = 2.0;
-    let corners = [(left.0, left.1), (right.0, right.1), (right.0, right.2), (left.0, left.2)];
-    // Along a stroke x + y is constant; strokes keep their phase over neighbouring fields.
-    let sums = corners.map(|(x, y)| x + y);
-    let first = (sums.iter().copied().fold(f64::MAX, f64::min) / APART).ceil();
-    let last = sums.iter().copied().fold(f64::MIN, f64::max);
-    let mut index = first;
-    while index * APART <= last {
-        let mut ends = crossings(&corners, index * APART);
-        ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-        if let (Some(start), Some(end)) = (ends.first(), ends.last())
-            && end.0 - start.0 > 0.05
-        {
-            canvas.line(Pen::Hatch, &[*start, *end]);
-        }
-        index += 1.0;
-    }
-}
-
-/// Where the line x + y = sum meets the edges of a polygon.
-fn crossings(corners: &[Point], sum: f64) -> Vec<Point> {
-    let mut found = Vec::new();
-    for (index, &(ax, ay)) in corners.iter().enumerate() {
-        let (bx, by) = corners[(index + 1) % corners.len()];
-        let (a, b) = (ax + ay - sum, bx + by - sum);
-        if a * b <= 0.0 && (a - b).abs() > 1e-9 {
-            let share = a / (a - b);
-            found.push((ax + share * (bx - ax), ay + share * (by - ay)));
-        }
-    }
-    found
 }

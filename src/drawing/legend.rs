@@ -22,7 +22,7 @@ pub fn symbol(symbol: Symbol, style: SymbolStyle, name: &str) -> Drawing {
     let (wide, high) = (2.0 * extent.half + 1.0, extent.up + extent.down + 1.0);
     let mut canvas = Canvas::new();
     symbol.draw(&mut canvas, style, (wide / 2.0, extent.up + 0.5));
-    Drawing { svg: canvas.finish(wide, high), alt: name.to_string(), width: wide, height: high }
+    canvas.finish(name.to_string(), wide, high)
 }
 
 /// All symbols that a machine's drawings use, in columns over the width of the style. None for a machine without parts.
@@ -48,7 +48,7 @@ pub fn legend(machine: &Machine, style: &Style<'_>) -> Option<Drawing> {
     #[expect(clippy::cast_precision_loss, reason = "a few dozen symbols")]
     let (wide, high) = (columns as f64 * column - GUTTER, rows as f64 * ROW + 2.0);
     let alt = words.fill("drawing.alt-legend", &[("symbols", &names.join(", "))]);
-    Some(Drawing { svg: canvas.finish(wide, high), alt, width: wide, height: high })
+    Some(canvas.finish(alt, wide, high))
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a page holds a handful of columns")]

@@ -9,6 +9,7 @@ pub mod canvas;
 mod chart;
 mod columns;
 mod items;
+mod label;
 mod lanes;
 mod layout;
 mod legend;
@@ -25,6 +26,7 @@ use crate::circuit::results::{Reading, SequenceSolution, Solution};
 use crate::machine::model::{Current, JointId, Machine, PartKind, Sequence, SequenceId, TestPointId};
 use crate::sheets::words::Words;
 use crate::spec::units::Unit;
+pub use label::{Anchor, Label};
 pub use legend::{legend, symbol};
 pub use selector::selector;
 pub use symbols::SymbolStyle;
@@ -41,8 +43,10 @@ const READING: f64 = 14.0;
 /// A finished drawing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drawing {
-    /// The picture, as SVG with a view box in millimetres.
+    /// The picture without its words, as SVG with a view box in millimetres.
     pub svg: String,
+    /// The words over the picture.
+    pub labels: Vec<Label>,
     /// What it shows, in words, for readers who cannot see it.
     pub alt: String,
     /// Width in millimetres.

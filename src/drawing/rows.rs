@@ -354,7 +354,7 @@ fn draw_page(
         y += ROW_GAP;
     }
     let high = (y - ROW_GAP + 1.0).max(1.0);
-    Drawing { svg: canvas.finish(wide, high), alt: alt::path_text(scene, path, page), width: wide, height: high }
+    canvas.finish(alt::path_text(scene, path, page), wide, high)
 }
 
 fn draw_row(scene: &Scene, canvas: &mut Canvas, row: &Row, y: f64) -> Stations {

@@ -64,7 +64,7 @@ pub fn selector(machine: &Machine, part: PartId, position: &[Option<usize>], wor
     canvas.text((centre.0, 2.0 * radius + 4.6), Anchor::Middle, Face::Bold, NAME, id);
     canvas.text((centre.0, 2.0 * radius + 9.2), Anchor::Middle, Face::Regular, NOTE, &caption);
     let alt = words.fill("drawing.alt-selector", &[("selector", id), ("position", &caption)]);
-    Some(Drawing { svg: canvas.finish(wide, high), alt, width: wide, height: high })
+    Some(canvas.finish(alt, wide, high))
 }
 
 /// The rings from the outermost in, each large enough for its names and for the ring inside it.

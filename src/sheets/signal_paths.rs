@@ -366,7 +366,7 @@ fn style<'a>(material: &Material<'a>) -> Style<'a> {
 pub(super) fn figure(drawn: Drawing, drawings: &mut Vec<(String, String)>) -> Value {
     let path = format!("/fig/{}.svg", drawings.len() + 1);
     drawings.push((path.clone(), drawn.svg));
-    json!({ "path": path, "alt": drawn.alt, "width": drawn.width, "height": drawn.height })
+    json!({ "path": path, "alt": drawn.alt, "width": drawn.width, "height": drawn.height, "labels": drawn.labels })
 }
 
 /// The roll call of a sequence: every part of its paths once, a series group in one line.

@@ -1,5 +1,5 @@
-//! The laid-out pages of every document of every demonstration machine: nothing under the least type size, nothing outside
-//! the printable area, no words over each other, no page without a body, heads repeated over page breaks, and a hash of
+//! The laid-out pages of every document of every demonstration machine, the words of their drawings among the others:
+//! nothing under the least type size, nothing outside the printable area, no words over each other, no page without a body, heads repeated over page breaks, and a hash of
 //! the picture of every page, so that no page changes unseen.
 //!
 //! `UPDATE_GOLDEN=1` writes the hashes anew; look at the pages first.
@@ -71,7 +71,7 @@ fn check_pages(what: &str, pages: &[Marked], sizes: &[(f64, f64)]) {
     }
 }
 
-/// No two runs of letters on each other, and none under a drawing.
+/// No two runs of letters on each other, those of drawings among them; none on a drawing but its own.
 fn check_no_overlap(what: &str, page: &Marked) {
     let letters: Vec<&Letters> = seen(page).collect();
     for (at, one) in letters.iter().enumerate() {
@@ -86,8 +86,11 @@ fn check_no_overlap(what: &str, page: &Marked) {
             );
         }
         for picture in &page.pictures {
-            assert!(!one.area.overlaps(picture, HAIR), "{what}: `{}` lies on a drawing", one.text);
+            let meets = one.area.overlaps(picture, HAIR);
+            assert!(!meets || one.drawn, "{what}: `{}` lies on a drawing", one.text);
         }
+        let on_its_own = page.pictures.iter().any(|picture| one.area.inside(picture, HAIR));
+        assert!(on_its_own || !one.drawn, "{what}: `{}` leaves its drawing", one.text);
     }
 }
 

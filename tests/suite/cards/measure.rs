@@ -1,6 +1,8 @@
 //! Everything on a laid-out page with its place in millimetres from the upper left corner.
 
+use typst::introspection::{Location, Tag};
 use typst::layout::{Frame, FrameItem, Point, Transform};
+use typst::model::FigureElem;
 use typst::visualize::Geometry;
 
 /// A run of letters in one size.
@@ -10,6 +12,8 @@ pub(crate) struct Letters {
     /// Size in points.
     pub(crate) size: f64,
     pub(crate) area: Area,
+    /// Whether they are the words of a drawing, which stand over its picture.
+    pub(crate) drawn: bool,
 }
 
 /// A rectangle in millimetres.
@@ -76,15 +80,16 @@ pub(crate) struct Marked {
 /// Gathers everything on a page.
 pub(crate) fn measure(frame: &Frame) -> Marked {
     let mut marked = Marked::default();
-    gather(frame, Transform::identity(), &mut marked);
+    gather(frame, Transform::identity(), &mut marked, &mut Vec::new());
     marked
 }
 
-fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked) {
+/// `figures` are those whose beginning has been met and whose end has not.
+fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked, figures: &mut Vec<Location>) {
     for (at, item) in frame.items() {
         let here = to_page.pre_concat(Transform::translate(at.x, at.y));
         match item {
-            FrameItem::Group(group) => gather(&group.frame, here.pre_concat(group.transform), marked),
+            FrameItem::Group(group) => gather(&group.frame, here.pre_concat(group.transform), marked, figures),
             FrameItem::Text(text) => {
                 // From the baseline up to a capital's height, and down by what a comma needs.
                 let metrics = text.font.metrics();
@@ -95,6 +100,7 @@ fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked) {
                     text: text.text.to_string(),
                     size: text.size.to_pt(),
                     area: area(&corners.map(|corner| corner.transform(here))),
+                    drawn: !figures.is_empty(),
                 });
             }
             FrameItem::Shape(shape, _) => {
@@ -115,6 +121,8 @@ fn gather(frame: &Frame, to_page: Transform, marked: &mut Marked) {
                 let corners = [Point::zero(), size.to_point()].map(|corner| corner.transform(here));
                 marked.pictures.push(area(&corners));
             }
+            FrameItem::Tag(Tag::Start(element, _)) if element.is::<FigureElem>() => figures.extend(element.location()),
+            FrameItem::Tag(Tag::End(location, ..)) => figures.retain(|figure| figure != location),
             FrameItem::Link(..) | FrameItem::Tag(_) => {}
         }
     }

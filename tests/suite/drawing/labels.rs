@@ -66,10 +66,13 @@ fn view_box(svg: &str) -> (f64, f64) {
     (values[2], values[3])
 }
 
-/// Every corner that a stroke or fill passes; arcs by their ends.
+/// Every corner that a stroke or fill passes; arcs by their ends. What is cut out by an outline reaches as far as that.
 fn corners(svg: &str) -> Vec<(f64, f64)> {
     let mut all = Vec::new();
     for piece in svg.split("<path").skip(1) {
+        if attribute(piece.split('>').next().unwrap(), "clip-path").is_some() {
+            continue;
+        }
         let data = attribute(piece, "d").unwrap();
         let mut rest = data;
         while let Some(start) = rest.find(|letter: char| letter.is_ascii_alphabetic()) {

@@ -21,7 +21,7 @@ fn every_sequence_of_every_demonstration_machine_is_drawn_clean() {
                 assert!(!pages.is_empty(), "{name} sequence {}: nothing is drawn", sequence.number);
                 for (page, drawing) in pages.iter().enumerate() {
                     let name = format!("{name} sequence {} page {page}", sequence.number);
-                    labels::check(&name, &drawing.svg);
+                    labels::check(&name, &drawing.standalone());
                     assert!(drawing.height <= 145.0, "{name} is {} mm high", drawing.height);
                 }
             }
@@ -36,7 +36,7 @@ fn words_tell_every_part_of_the_main_path_and_the_page_shows_it() {
             let pages = drawn(&machine, &solution, index, STYLES[0]);
             let told: String = pages.iter().map(|page| page.alt.as_str()).collect();
             let shown: Vec<String> =
-                pages.iter().flat_map(|page| labels::labels(&page.svg)).map(|label| label.text).collect();
+                pages.iter().flat_map(|page| labels::labels(&page.standalone())).map(|label| label.text).collect();
             for path in signal_paths(&machine, &solution, SequenceId(index)) {
                 for element in spine_elements(&path.spine).map(|element| machine.element(element)) {
                     let part = machine.part(element.part);
@@ -74,7 +74,7 @@ fn selectors_and_legends_are_clean() {
         for (symbols, shelf) in STYLES {
             let style = Style { symbols, width: 170.0, height: 250.0, shelf, words: &words };
             let drawing = legend(&machine, &style).unwrap();
-            labels::check(&format!("{name} legend"), &drawing.svg);
+            labels::check(&format!("{name} legend"), &drawing.standalone());
             assert!(drawing.width <= 170.0);
         }
         for part in (0..machine.parts.len()).map(PartId) {
@@ -82,7 +82,7 @@ fn selectors_and_legends_are_clean() {
             for under in 0..data.rings.iter().map(|(_, segments)| segments.len()).max().unwrap() {
                 let position = vec![Some(under); data.rings.len()];
                 let drawing = selector(&machine, part, &position, &words).unwrap();
-                labels::check(&format!("{name} {} at {under}", machine.part(part).id), &drawing.svg);
+                labels::check(&format!("{name} {} at {under}", machine.part(part).id), &drawing.standalone());
                 assert!(drawing.alt.contains(&machine.part(part).id));
             }
         }
@@ -102,12 +102,12 @@ fn golden_drawings_are_unchanged() {
                 let file = folder.join(format!("{name}-{look_name}-{}.svg", page + 1));
                 if update {
                     std::fs::create_dir_all(&folder).unwrap();
-                    std::fs::write(&file, &drawing.svg).unwrap();
+                    std::fs::write(&file, &drawing.standalone()).unwrap();
                 }
                 let kept = std::fs::read_to_string(&file).unwrap_or_default();
-                if kept != drawing.svg {
+                if kept != drawing.standalone() {
                     let new = std::env::temp_dir().join(file.file_name().unwrap());
-                    std::fs::write(&new, &drawing.svg).unwrap();
+                    std::fs::write(&new, &drawing.standalone()).unwrap();
                     panic!("{} differs; the new drawing is {}", file.display(), new.display());
                 }
                 expected.push(file);
@@ -129,7 +129,7 @@ fn pictures_to_look_at() {
         let solution = bench.solved(&energised);
         for sequence in 0..bench.machine.sequences.len() {
             for (page, drawing) in drawn(&bench.machine, &solution, sequence, STYLES[0]).iter().enumerate() {
-                keep(format!("{name}-{}-{page}.svg", sequence + 1), &drawing.svg);
+                keep(format!("{name}-{}-{page}.svg", sequence + 1), &drawing.standalone());
             }
         }
     }
@@ -137,14 +137,14 @@ fn pictures_to_look_at() {
     let style = Style { symbols: SymbolStyle::Iec, width: 257.0, height: 145.0, shelf: false, words: &words };
     let mut report = String::new();
     for (name, machine, solution) in demo_machines() {
-        keep(format!("legend-{name}.svg"), &legend(&machine, &style).unwrap().svg);
+        keep(format!("legend-{name}.svg"), &legend(&machine, &style).unwrap().standalone());
         let start = Instant::now();
         let all: Vec<_> =
             (0..machine.sequences.len()).map(|index| drawn(&machine, &solution, index, STYLES[0])).collect();
         writeln!(report, "{name}: {} sequences in {:?}", all.len(), start.elapsed()).unwrap();
         for (index, pages) in all.iter().enumerate() {
             for (page, drawing) in pages.iter().enumerate() {
-                keep(format!("{name}-{:02}-{page}.svg", machine.sequences[index].number), &drawing.svg);
+                keep(format!("{name}-{:02}-{page}.svg", machine.sequences[index].number), &drawing.standalone());
             }
         }
     }
