@@ -102,12 +102,12 @@ fn golden_drawings_are_unchanged() {
                 let file = folder.join(format!("{name}-{look_name}-{}.svg", page + 1));
                 if update {
                     std::fs::create_dir_all(&folder).unwrap();
-                    std::fs::write(&file, &drawing.standalone()).unwrap();
+                    std::fs::write(&file, drawing.standalone()).unwrap();
                 }
                 let kept = std::fs::read_to_string(&file).unwrap_or_default();
                 if kept != drawing.standalone() {
                     let new = std::env::temp_dir().join(file.file_name().unwrap());
-                    std::fs::write(&new, &drawing.standalone()).unwrap();
+                    std::fs::write(&new, drawing.standalone()).unwrap();
                     panic!("{} differs; the new drawing is {}", file.display(), new.display());
                 }
                 expected.push(file);
