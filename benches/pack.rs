@@ -13,7 +13,8 @@ use std::time::{Duration, Instant};
 use benchleaf::circuit::{Effort, Solver};
 use benchleaf::press::{self, PressOptions};
 use benchleaf::sheets::cards::CardOptions;
-use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions, Words};
+use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
+use benchleaf::words::Words;
 
 /// Counted runs of each process, after one that warms the disk.
 const RUNS: usize = 5;

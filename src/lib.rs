@@ -14,3 +14,4 @@ pub mod press;
 pub mod sheets;
 pub mod spec;
 pub mod sums;
+pub mod words;

@@ -6,7 +6,8 @@ use super::profile::Profile;
 use crate::assets;
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::{self, CardOptions, CardSize, Duplex};
-use crate::sheets::{Paper, SheetOptions, Words};
+use crate::sheets::{Paper, SheetOptions};
+use crate::words::Words;
 
 impl From<PaperName> for Paper {
     fn from(name: PaperName) -> Self {

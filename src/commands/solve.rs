@@ -15,7 +15,7 @@ use super::{faults, source};
 use crate::circuit::results::{DeviceReading, Reading, SequenceSolution};
 use crate::circuit::{Change, Effort, Outcome, Solution, Solver};
 use crate::machine::model::{Current, Law, Machine, PartKind, SequenceId};
-use crate::sheets::figures::{Numerals, rounded_amps, rounded_volts};
+use crate::words::figures::{Numerals, rounded_amps, rounded_volts};
 
 /// One sequence as it is reported.
 struct Report {

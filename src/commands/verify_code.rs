@@ -14,7 +14,8 @@ use super::terminal::Terminal;
 use crate::press::Base;
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::{CardOptions, CardSize};
-use crate::sheets::{Paper, SheetOptions, Words};
+use crate::sheets::{Paper, SheetOptions};
+use crate::words::Words;
 
 /// What a code says.
 enum Verdict {

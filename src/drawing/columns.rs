@@ -41,7 +41,7 @@ fn drop_text(scene: &Scene, point: TestPointId) -> Option<String> {
         return None;
     }
     let numerals = scene.words.numerals;
-    Some(crate::sheets::figures::span(&numerals.drop_volts(drop.band.low), &numerals.drop_volts(drop.band.high)))
+    Some(crate::words::figures::span(&numerals.drop_volts(drop.band.low), &numerals.drop_volts(drop.band.high)))
 }
 
 /// Draws the strip with its upper edge at `y`.

@@ -24,8 +24,8 @@ pub mod text;
 use crate::circuit::path::{SignalPath, signal_paths};
 use crate::circuit::results::{Reading, SequenceSolution, Solution};
 use crate::machine::model::{Current, JointId, Machine, PartKind, Sequence, SequenceId, TestPointId};
-use crate::sheets::words::Words;
 use crate::spec::units::Unit;
+use crate::words::Words;
 pub use label::{Anchor, Label};
 pub use legend::{legend, symbol};
 pub use selector::selector;
@@ -166,9 +166,9 @@ impl Scene<'_> {
     fn reading_texts(&self, point: TestPointId) -> (String, String) {
         let numerals = self.words.numerals;
         let Some(reading) = self.reading(point) else {
-            return (crate::sheets::figures::UNKNOWN.to_string(), String::new());
+            return (crate::words::figures::UNKNOWN.to_string(), String::new());
         };
-        let band = crate::sheets::figures::span(&numerals.volts(reading.band.low), &numerals.volts(reading.band.high));
+        let band = crate::words::figures::span(&numerals.volts(reading.band.low), &numerals.volts(reading.band.high));
         (format!("{} V", numerals.volts(reading.nominal)), band)
     }
 

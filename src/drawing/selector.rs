@@ -9,7 +9,7 @@ use super::canvas::{Anchor, Canvas, Ink, Pen, Point};
 use super::text::{Face, width};
 use super::{Drawing, NAME, NOTE};
 use crate::machine::model::{Machine, PartId, PartKind, Selector};
-use crate::sheets::words::Words;
+use crate::words::Words;
 
 /// Radial width of a segment.
 const SEGMENT: f64 = 3.4;

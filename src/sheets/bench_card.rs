@@ -9,10 +9,10 @@ use serde_json::{Value, json};
 
 use super::cards::{self, CardSize, Imposition};
 use super::common::{self, mark};
-use super::figures::span;
 use super::{DocumentKind, Material, Sheet, cautions};
 use crate::circuit::results::Reading;
 use crate::machine::model::{Coil, Current, Fuse, JointId, Part, PartKind, SequenceId, Supply, TestPointId};
+use crate::words::figures::span;
 
 /// Longest run of letters without a place to break a line.
 const LONGEST_WORD: usize = 12;
@@ -254,7 +254,7 @@ fn coil_rows(material: &Material<'_>, part: &Part) -> Vec<CoilRow> {
         .map(|(coil, label)| CoilRow {
             id: breakable(&part.id),
             ohms: words.numerals.quantity(coil.resistance.nominal),
-            span: words.numerals.tolerance_span(&coil.resistance),
+            span: words.numerals.tolerance_span(coil.resistance.low, coil.resistance.high),
             mark: mark(coil.resistance.origin),
             label: breakable(label.trim()),
         })
@@ -336,7 +336,7 @@ fn point_row(material: &Material<'_>, id: TestPointId, current: Current) -> Poin
 fn reads(material: &Material<'_>, reading: Option<&Reading>) -> String {
     let numerals = material.options.words.numerals;
     match reading {
-        Some(reading) if reading.floating => super::figures::UNKNOWN.into(),
+        Some(reading) if reading.floating => crate::words::figures::UNKNOWN.into(),
         Some(reading) => numerals.volts(reading.nominal),
         None => numerals.volts(0.0),
     }

@@ -193,7 +193,7 @@ fn span(material: &Material<'_>, kind: CheckKind, bin: &Bin) -> String {
     }
     match (bin.low.is_finite(), bin.high.is_finite()) {
         (true, true) if number(bin.low) == number(bin.high) => format!("{} {unit}", number(bin.low)),
-        (true, true) => format!("{} {unit}", super::figures::span(&number(bin.low), &number(bin.high))),
+        (true, true) => format!("{} {unit}", crate::words::figures::span(&number(bin.low), &number(bin.high))),
         (true, false) => words.fill("checks.over", &[("value", &format!("{} {unit}", number(bin.low)))]),
         (false, true) => words.fill("checks.under", &[("value", &format!("{} {unit}", number(bin.high)))]),
         (false, false) => words.get("checks.anything"),

@@ -7,13 +7,14 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::common::{self, mark};
-use super::{DocumentKind, Material, Sheet, figures, signal_paths};
+use super::{DocumentKind, Material, Sheet, signal_paths};
 use crate::circuit::results::DeviceReading;
 use crate::drawing;
 use crate::machine::model::{
     Coil, Contact, ContactForm, Current, ElementId, Gate, Law, Machine, NoteSubject, PartId, PartKind, SequenceId,
 };
 use crate::spec::units::{Celsius, Ohms};
+use crate::words::figures;
 
 /// Temperature of a winding that has worked for a while; common practice, no source.
 const WARM: Celsius = Celsius::new(70.0);

@@ -2,13 +2,14 @@
 
 use serde::Serialize;
 
-use super::{Material, words::Words};
+use super::Material;
 use crate::audit::Finding;
 use crate::circuit::results::{Certainty, Reading, Remark};
 use crate::machine::model::{
     Current, ElementId, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind,
     SequenceId, TestPointId, Wire,
 };
+use crate::words::Words;
 
 /// Below this a current is a meter's or a leak's, in amperes.
 pub const LEAST_CURRENT: f64 = 1e-5;

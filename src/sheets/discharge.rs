@@ -6,11 +6,11 @@
 
 use std::collections::BTreeSet;
 
-use super::words::Words;
 use super::{Material, cautions};
 use crate::circuit::Change;
 use crate::machine::model::{ElementId, JointId, PartId, PartKind, RectifierForm, SequenceId, Supply};
 use crate::spec::units::{Farads, Ohms, Seconds, Volts, Watts};
+use crate::words::Words;
 
 /// Charge below which a voltage does no harm, in coulombs (IEC 60204-1 clause 6.2.4, restated).
 const HARMLESS_CHARGE: f64 = 60e-6;
@@ -55,7 +55,10 @@ impl StoredCharge {
     /// The waiting time as it is printed: until the lower of the limits that matter.
     #[must_use]
     pub fn wait_text(&self, words: &Words) -> String {
-        self.wait.map_or_else(|| super::figures::UNKNOWN.into(), |wait| words.numerals.duration(wait.to_meter.value()))
+        self.wait.map_or_else(
+            || crate::words::figures::UNKNOWN.into(),
+            |wait| words.numerals.duration(wait.to_meter.value()),
+        )
     }
 
     /// The largest E6 resistance that discharges it in time.

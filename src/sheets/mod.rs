@@ -14,6 +14,7 @@ use crate::circuit::results::Solution;
 use crate::faults::Findings;
 use crate::machine::model::{ElementId, Machine, PartKind, Setting};
 use crate::spec::units::Ohms;
+use crate::words::Words;
 
 pub mod bench_card;
 pub mod card_code;
@@ -23,7 +24,6 @@ pub mod check_order;
 pub mod coils;
 pub mod common;
 pub mod discharge;
-pub mod figures;
 pub mod fuse_label;
 pub mod job_sheet;
 pub mod pack;
@@ -34,9 +34,6 @@ pub mod signal_paths;
 mod stock;
 pub mod substitutions;
 pub mod test_points;
-pub mod words;
-
-pub use words::Words;
 
 /// The documents that can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

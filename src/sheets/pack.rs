@@ -7,8 +7,9 @@ use serde_json::{Value, json};
 
 use super::cautions::cautions;
 use super::common;
-use super::{DocumentKind, Material, Sheet, figures};
+use super::{DocumentKind, Material, Sheet};
 use crate::machine::model::{Machine, PartId, PartKind, RectifierForm, Supply};
+use crate::words::figures;
 
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -138,7 +139,7 @@ fn supplies(material: &Material<'_>) -> Vec<SupplyLine> {
                     common::current(supply.current),
                     frequency.unwrap_or_default()
                 ),
-                span: numerals.tolerance_span(&supply.voltage),
+                span: numerals.tolerance_span(supply.voltage.low, supply.voltage.high),
                 mark: common::mark(supply.voltage.origin),
                 terminals: terminals(material.machine, supply),
                 internal: numerals.quantity(supply.internal.nominal),

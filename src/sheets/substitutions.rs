@@ -8,7 +8,6 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::common;
-use super::figures::Numerals;
 use super::stock::{FUSE_STEPS, LAMPS, RECTIFIERS, SPEAKER_STEPS, UL_STEPS};
 use super::{DocumentKind, Material, Sheet, cautions, discharge, pack};
 use crate::machine::model::{Diode, Fuse, FuseStandard, Lamp, Part, PartId, PartKind, Resistor, Speaker};
@@ -17,6 +16,7 @@ use crate::sums::fuse_replacement::FuseMark;
 use crate::sums::speaker_replacement::SpeakerSwap;
 use crate::sums::sum::{Sum, Verdict};
 use crate::sums::{diode_replacement, fuse_load, fuse_replacement, lamp, resistor_replacement, speaker_replacement};
+use crate::words::Numerals;
 
 /// Offers nearer to the size called for than this are left to the maker's own name for the same size.
 const SAME: f64 = 1e-9;

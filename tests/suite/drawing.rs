@@ -12,7 +12,7 @@ use benchleaf::circuit::{self, Effort, Solution};
 use benchleaf::drawing::{Drawing, FaultProfile, Style, SymbolStyle, path_sheets};
 use benchleaf::machine;
 use benchleaf::machine::model::{Machine, SequenceId};
-use benchleaf::sheets::words::Words;
+use benchleaf::words::Words;
 
 /// Every drawing style that a user can choose.
 const STYLES: [(SymbolStyle, bool); 4] = [

@@ -14,7 +14,8 @@ use benchleaf::faults::{self, Findings};
 use benchleaf::machine::model::{Current, Machine, SequenceId, TestPointId};
 use benchleaf::sheets::cards::CardOptions;
 use benchleaf::sheets::practice::{self, Practice};
-use benchleaf::sheets::{Material, Paper, Sheet, SheetOptions, Words};
+use benchleaf::sheets::{Material, Paper, Sheet, SheetOptions};
+use benchleaf::words::Words;
 
 /// A demonstration machine, opened.
 struct Demo {

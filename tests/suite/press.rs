@@ -11,7 +11,8 @@ use benchleaf::faults;
 use benchleaf::machine;
 use benchleaf::press::{self, Base, PressOptions, Printed, compact, pack};
 use benchleaf::sheets::cards::CardOptions;
-use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions, Words};
+use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
+use benchleaf::words::Words;
 use regex::Regex;
 
 use super::support;

@@ -10,9 +10,10 @@ use benchleaf::machine::{self, Opened};
 use benchleaf::press::{Base, PressOptions};
 use benchleaf::sheets::cautions::{Cause, Caution, SignalWord, cautions};
 use benchleaf::sheets::discharge::{self, stored_charges};
-use benchleaf::sheets::figures::{self, Numerals};
-use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions, Words};
+use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
 use benchleaf::spec::units::{Farads, Ohms, Volts};
+use benchleaf::words::Words;
+use benchleaf::words::figures::{self, Numerals};
 use typst_layout::PagedDocument;
 
 use crate::cards::measure::{Letters, Marked, measure};

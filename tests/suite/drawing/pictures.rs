@@ -7,7 +7,7 @@ use std::time::Instant;
 use benchleaf::circuit::path::{signal_paths, spine_elements};
 use benchleaf::drawing::{Style, SymbolStyle, legend, selector};
 use benchleaf::machine::model::{PartId, PartKind, SequenceId};
-use benchleaf::sheets::words::Words;
+use benchleaf::words::Words;
 
 use super::bench::gallery;
 use super::{STYLES, demo_machines, drawn, labels};

@@ -7,7 +7,6 @@
 //!
 //! Zero is written out (`0.00`), an unknown value is a dash, a minus is the true minus sign, and nothing here prints `NaN`.
 
-use crate::machine::model::Toleranced;
 use crate::spec::units::{Unit, significant};
 
 /// What stands where a value is not known or does not apply.
@@ -92,10 +91,10 @@ impl Numerals {
         }
     }
 
-    /// The span of a value with tolerance; a dash where it has none.
+    /// The span of a value with tolerance from its ends; a dash where they are one.
     #[must_use]
-    pub fn tolerance_span<U: Unit>(self, value: &Toleranced<U>) -> String {
-        if value.low.value() < value.high.value() { self.quantity_span(value.low, value.high) } else { UNKNOWN.into() }
+    pub fn tolerance_span<U: Unit>(self, low: U, high: U) -> String {
+        if low.value() < high.value() { self.quantity_span(low, high) } else { UNKNOWN.into() }
     }
 
     /// A duration in the unit that a person would wait in, rounded up: seconds to ten, then steps of five, then minutes.
