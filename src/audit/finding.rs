@@ -1,11 +1,10 @@
 //! What the audit says: one finding for each thing that should not be printed, built or left as it is.
 
-use std::fmt;
-
 use serde_json::{Value, json};
 
 use crate::machine::model::{Machine, PartId, SequenceId, TestPointId};
 use crate::spec::diagnostic::Place;
+use crate::words::{self, Fact, Words};
 
 use super::rule::Rule;
 
@@ -20,13 +19,15 @@ pub enum Severity {
     Remark,
 }
 
-impl fmt::Display for Severity {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
+impl Severity {
+    /// Its name in reports, and in the keys of its words.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
             Severity::Hazard => "hazard",
             Severity::Defect => "defect",
             Severity::Remark => "remark",
-        })
+        }
     }
 }
 
@@ -46,11 +47,11 @@ pub struct Finding {
     /// The test point it is about.
     pub test_point: Option<TestPointId>,
     /// What was found, with its numbers.
-    pub message: String,
+    pub message: Fact,
     /// Something to do about it.
-    pub advice: String,
+    pub advice: Fact,
     /// Where the rule comes from.
-    pub source: &'static str,
+    pub source: Fact,
 }
 
 impl Finding {
@@ -88,9 +89,9 @@ impl Finding {
             part: None,
             sequences: Vec::new(),
             test_point: None,
-            message: String::new(),
-            advice: String::new(),
-            source: rule.source,
+            message: Fact::new(""),
+            advice: Fact::new(""),
+            source: rule.source(),
         }
     }
 
@@ -103,35 +104,31 @@ impl Finding {
 
     /// What was found, and what to do.
     #[must_use]
-    pub(super) fn saying(mut self, message: impl Into<String>, advice: impl Into<String>) -> Self {
-        self.message = message.into();
-        self.advice = advice.into();
+    pub(super) fn saying(mut self, message: Fact, advice: Fact) -> Self {
+        self.message = message;
+        self.advice = advice;
         self
     }
 
-    /// The finding as stable JSON: names and numbers as the description has them, places in bytes.
+    /// The finding as stable JSON: names as the description has them, sentences in the given words, places in bytes.
     #[must_use]
-    pub fn to_json(&self, machine: &Machine) -> Value {
+    pub fn to_json(&self, machine: &Machine, words: &Words) -> Value {
         json!({
             "rule": self.rule,
-            "severity": self.severity.to_string(),
+            "severity": self.severity.name(),
             "part": self.part.map(|part| machine.part(part).id.as_str()),
             "test-point": self.test_point.map(|point| machine.test_points[point.0].id.as_str()),
             "sequences": self.sequences.iter().map(|id| machine.sequences[id.0].number).collect::<Vec<_>>(),
-            "message": self.message,
-            "advice": self.advice,
-            "source": self.source,
+            "message": words.say(&self.message),
+            "advice": words.say(&self.advice),
+            "source": words.say(&self.source),
             "at": { "file": self.at.file, "start": self.at.start, "end": self.at.end },
         })
     }
 }
 
-/// `sequence 3`, `sequences 2, 5 and 7`.
-pub(super) fn sequences_in_words(machine: &Machine, sequences: &[SequenceId]) -> String {
-    let numbers: Vec<String> = sequences.iter().map(|id| machine.sequences[id.0].number.to_string()).collect();
-    match numbers.as_slice() {
-        [] => "no sequence".into(),
-        [one] => format!("sequence {one}"),
-        [first @ .., last] => format!("sequences {} and {last}", first.join(", ")),
-    }
+/// In which sequences something shows.
+pub(super) fn during(machine: &Machine, sequences: &[SequenceId]) -> Fact {
+    let numbers = words::Value::all(sequences.iter().map(|id| machine.sequences[id.0].number));
+    crate::fact!("audit.during", count = sequences.len(), numbers = numbers)
 }

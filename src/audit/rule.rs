@@ -2,6 +2,7 @@
 
 use super::facts::{Circuit, Description};
 use super::finding::Finding;
+use crate::words::Fact;
 
 /// A rule of the audit.
 #[derive(Debug)]
@@ -10,10 +11,16 @@ pub struct Rule {
     pub name: &'static str,
     /// What it looks for, in one sentence.
     pub summary: &'static str,
-    /// Where it comes from.
-    pub source: &'static str,
     /// Looks.
     pub check: Check,
+}
+
+impl Rule {
+    /// Where it comes from.
+    #[must_use]
+    pub fn source(&self) -> Fact {
+        Fact::new(format!("audit.{}.source", self.name))
+    }
 }
 
 /// What a rule looks at.

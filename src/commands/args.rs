@@ -61,6 +61,17 @@ pub struct FormatArguments {
     pub format: Format,
 }
 
+/// Language of a report about a description.
+#[derive(Debug, Clone, Args)]
+pub struct LanguageArguments {
+    /// Language of the report [default: en, or what the shop profile says].
+    #[arg(long, value_name = "CODE")]
+    pub language: Option<String>,
+    /// Shop profile [default: shop.toml beside the description, if there is one].
+    #[arg(long, value_name = "FILE")]
+    pub shop: Option<PathBuf>,
+}
+
 /// Paper of the sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum PaperName {
@@ -183,6 +194,9 @@ pub struct CheckArguments {
     /// Descriptions, folders or patterns of them.
     #[arg(required = true, value_name = "SPEC")]
     pub specs: Vec<String>,
+    /// Its language.
+    #[command(flatten)]
+    pub language: LanguageArguments,
     /// How the report is written.
     #[command(flatten)]
     pub format: FormatArguments,
@@ -200,6 +214,9 @@ pub struct SolveArguments {
     /// A fault in the machine, such as F2=open; may be given several times.
     #[arg(long, value_name = "PART=KIND")]
     pub fault: Vec<String>,
+    /// Its language.
+    #[command(flatten)]
+    pub language: LanguageArguments,
     /// How the report is written.
     #[command(flatten)]
     pub format: FormatArguments,
@@ -226,6 +243,9 @@ pub struct NarrowArguments {
     /// Sequences that fail.
     #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
     pub fails: Vec<i64>,
+    /// Its language.
+    #[command(flatten)]
+    pub language: LanguageArguments,
     /// How the report is written.
     #[command(flatten)]
     pub format: FormatArguments,
@@ -302,6 +322,9 @@ pub struct SumArguments {
     /// What it asks for, such as supply=24V.
     #[arg(value_name = "INPUT=VALUE")]
     pub inputs: Vec<String>,
+    /// Language of the result.
+    #[arg(long, value_name = "CODE", default_value = "en")]
+    pub language: String,
     /// How the result is written.
     #[command(flatten)]
     pub format: FormatArguments,

@@ -8,10 +8,12 @@ use serde_json::{Value, json};
 use super::answer::{Answer, Ending};
 use super::args::{CheckArguments, Format};
 use super::source::{self, Source};
-use super::table;
 use super::terminal::Terminal;
+use super::{options, table};
 use crate::audit::{self, Finding, Severity};
 use crate::circuit::{Effort, Solver};
+use crate::fact;
+use crate::words::Words;
 
 /// Checks all descriptions.
 #[must_use]
@@ -23,9 +25,13 @@ pub fn run(arguments: &CheckArguments, terminal: Terminal) -> Answer {
     let mut answer = Answer::default();
     let mut reports = Vec::new();
     for spec in &specs {
+        let words = match options::report_words(&arguments.language, spec) {
+            Ok(words) => words,
+            Err(complaint) => return complaint.into(),
+        };
         match source::open(spec, terminal) {
             Ok(source) => {
-                let (one, report) = check(spec, &source, arguments.format.format, terminal);
+                let (one, report) = check(spec, &source, &words, arguments.format.format, terminal);
                 answer.join(&one);
                 reports.push(report);
             }
@@ -39,7 +45,7 @@ pub fn run(arguments: &CheckArguments, terminal: Terminal) -> Answer {
 }
 
 /// Findings of one machine, for people and for programs.
-fn check(spec: &Path, source: &Source, format: Format, terminal: Terminal) -> (Answer, Value) {
+fn check(spec: &Path, source: &Source, words: &Words, format: Format, terminal: Terminal) -> (Answer, Value) {
     let opened = &source.opened;
     let machine = &opened.machine;
     let (findings, refusal) = match Solver::new(machine) {
@@ -51,7 +57,7 @@ fn check(spec: &Path, source: &Source, format: Format, terminal: Terminal) -> (A
         "file": spec.display().to_string(),
         "refused": refusal,
         "warnings": opened.warnings.to_json(&opened.sources),
-        "findings": findings.iter().map(|finding| located(finding, source)).collect::<Vec<_>>(),
+        "findings": findings.iter().map(|finding| located(finding, source, words)).collect::<Vec<_>>(),
     });
     let mut answer = Answer {
         messages: opened.warnings.render(&opened.sources, terminal.colour),
@@ -64,14 +70,14 @@ fn check(spec: &Path, source: &Source, format: Format, terminal: Terminal) -> (A
         answer.ending = Ending::Findings;
     }
     if format == Format::Text {
-        answer.output = text(spec, &findings, source);
+        answer.output = text(spec, &findings, source, words);
     }
     (answer, report)
 }
 
 /// A finding with the line and column that a person looks for.
-fn located(finding: &Finding, source: &Source) -> Value {
-    let mut report = finding.to_json(&source.opened.machine);
+fn located(finding: &Finding, source: &Source, words: &Words) -> Value {
+    let mut report = finding.to_json(&source.opened.machine, words);
     let sources = &source.opened.sources;
     let (line, column) = sources.line_column(finding.at);
     report["at"]["name"] = json!(sources.name(finding.at.file));
@@ -80,32 +86,33 @@ fn located(finding: &Finding, source: &Source) -> Value {
     report
 }
 
-fn text(spec: &Path, findings: &[Finding], source: &Source) -> String {
+fn text(spec: &Path, findings: &[Finding], source: &Source, words: &Words) -> String {
     let mut text = String::new();
     for finding in findings {
-        describe(&mut text, finding, source);
+        describe(&mut text, finding, source, words);
     }
     let count = |severity| findings.iter().filter(|finding| finding.severity == severity).count();
     let counts = [
-        counted(count(Severity::Hazard), "hazard"),
-        counted(count(Severity::Defect), "defect"),
-        counted(count(Severity::Remark), "remark"),
+        fact!("check.hazards", count = count(Severity::Hazard)),
+        fact!("check.defects", count = count(Severity::Defect)),
+        fact!("check.remarks", count = count(Severity::Remark)),
     ];
+    let counts: Vec<String> = counts.iter().map(|fact| words.say(fact)).collect();
     let _ = writeln!(text, "{}: {}", spec.display(), counts.join(", "));
     text
 }
 
 /// A finding with its place, what to do, and where its rule comes from.
-fn describe(text: &mut String, finding: &Finding, source: &Source) {
+fn describe(text: &mut String, finding: &Finding, source: &Source, words: &Words) {
     let sources = &source.opened.sources;
     let (line, column) = sources.line_column(finding.at);
     let name = sources.name(finding.at.file);
-    let _ = writeln!(text, "{}: {}", finding.severity, finding.message);
-    let _ = writeln!(text, "  at {name}:{line}:{column}");
-    let _ = writeln!(text, "  = {}", finding.advice);
-    let _ = writeln!(text, "  = rule {}: {}", finding.rule, finding.source);
-}
-
-fn counted(count: usize, name: &str) -> String {
-    format!("{count} {name}{}", if count == 1 { "" } else { "s" })
+    let severity = words.get(&format!("check.severity.{}", finding.severity.name()));
+    let place = fact!("check.at", place = format!("{name}:{line}:{column}"));
+    let rule = fact!("check.rule", rule = finding.rule, source = finding.source.clone());
+    // Writing to a string cannot fail.
+    let _ = writeln!(text, "{severity}: {}", words.say(&finding.message));
+    let _ = writeln!(text, "  {}", words.say(&place));
+    let _ = writeln!(text, "  = {}", words.say(&finding.advice));
+    let _ = writeln!(text, "  = {}", words.say(&rule));
 }

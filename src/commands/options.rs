@@ -1,8 +1,10 @@
 //! From arguments and the shop profile to checked options: what was typed wins, then the profile, then the default.
 
+use std::path::Path;
+
 use super::answer::Complaint;
-use super::args::{CardName, DuplexName, PageArguments, PaperName, PrinterArguments, SymbolName};
-use super::profile::Profile;
+use super::args::{CardName, DuplexName, LanguageArguments, PageArguments, PaperName, PrinterArguments, SymbolName};
+use super::profile::{self, Profile};
 use crate::assets;
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::{self, CardOptions, CardSize, Duplex};
@@ -62,6 +64,17 @@ pub fn words(language: &str) -> Result<Words, Complaint> {
         Complaint::new(format!("there is no language file for `{language}`"))
             .hint(format!("languages: {}", known.join(", ")))
     })
+}
+
+/// The words of a report about a description: the language that was typed, else that of the shop profile, else English.
+///
+/// # Errors
+/// A language without a file, or a profile that cannot be read.
+pub fn report_words(arguments: &LanguageArguments, spec: &Path) -> Result<Words, Complaint> {
+    match &arguments.language {
+        Some(language) => words(language),
+        None => words(profile::language(arguments.shop.as_deref(), spec)?.as_deref().unwrap_or("en")),
+    }
 }
 
 /// The language file as templates read it; [`words`] has seen that there is one.

@@ -73,26 +73,43 @@ pub struct Profile {
     pub path: Option<PathBuf>,
 }
 
+/// The language that the profile asks for: the profile that was named, else the one beside the description.
+///
+/// # Errors
+/// A profile that was named and is not there, or one that cannot be read.
+pub fn language(named: Option<&Path>, spec: &Path) -> Result<Option<String>, Complaint> {
+    path(named, spec).map_or(Ok(None), |path| Ok(read_file(&path)?.1.language))
+}
+
+/// Where the profile is, if there is one.
+fn path(named: Option<&Path>, spec: &Path) -> Option<PathBuf> {
+    let beside = || Some(spec.parent().unwrap_or(Path::new("")).join(FILE_NAME)).filter(|path| path.is_file());
+    named.map(Path::to_path_buf).or_else(beside)
+}
+
+/// Text and contents of a profile.
+fn read_file(path: &Path) -> Result<(String, ShopFile), Complaint> {
+    let shown = path.display();
+    let text = fs::read_to_string(path)
+        .map_err(|error| Complaint::new(format!("shop profile `{shown}` cannot be read: {error}")))?;
+    let file = toml::from_str(&text)
+        .map_err(|error| Complaint::new(format!("shop profile `{shown}`: {}", error.to_string().trim_end())))?;
+    Ok((text, file))
+}
+
 impl Profile {
     /// The profile that was named, else the one beside the description, else none.
     ///
     /// # Errors
     /// A profile that was named and is not there; one that cannot be read; a logo that cannot be used.
     pub fn find(named: Option<&Path>, spec: &Path, base: &Base) -> Result<Self, Complaint> {
-        if let Some(path) = named {
-            return Self::read(path, base);
-        }
-        let beside = spec.parent().unwrap_or(Path::new("")).join(FILE_NAME);
-        if beside.is_file() { Self::read(&beside, base) } else { Ok(Self::default()) }
+        path(named, spec).map_or_else(|| Ok(Self::default()), |path| Self::read(&path, base))
     }
 
     /// Reads a profile.
     fn read(path: &Path, base: &Base) -> Result<Self, Complaint> {
         let shown = path.display();
-        let text = fs::read_to_string(path)
-            .map_err(|error| Complaint::new(format!("shop profile `{shown}` cannot be read: {error}")))?;
-        let file: ShopFile = toml::from_str(&text)
-            .map_err(|error| Complaint::new(format!("shop profile `{shown}`: {}", error.to_string().trim_end())))?;
+        let (text, file) = read_file(path)?;
         let logo = file.logo.as_deref().map(|logo| read_logo(path, logo, base)).transpose()?;
         let address = match file.address {
             None => Vec::new(),

@@ -432,24 +432,28 @@ pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
 #[must_use]
 pub fn findings_of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<String> {
     let about = |finding: &&Finding| finding.sequences.contains(&sequence) && finding.test_point.is_none();
-    material.audit.iter().filter(about).map(finding_text).collect()
+    let text = |finding| finding_text(finding, &material.options.words);
+    material.audit.iter().filter(about).map(text).collect()
 }
 
 /// What the audit found about one part.
 #[must_use]
 pub fn findings_of_part(material: &Material<'_>, part: PartId) -> Vec<String> {
-    material.audit.iter().filter(|finding| finding.part == Some(part)).map(finding_text).collect()
+    let text = |finding| finding_text(finding, &material.options.words);
+    material.audit.iter().filter(|finding| finding.part == Some(part)).map(text).collect()
 }
 
 /// What the audit found about one test point.
 #[must_use]
 pub fn findings_of_point(material: &Material<'_>, point: TestPointId) -> Vec<String> {
-    material.audit.iter().filter(|finding| finding.test_point == Some(point)).map(finding_text).collect()
+    let text = |finding| finding_text(finding, &material.options.words);
+    material.audit.iter().filter(|finding| finding.test_point == Some(point)).map(text).collect()
 }
 
 /// A finding in one text: what was found, then what to do.
-fn finding_text(finding: &Finding) -> String {
-    format!("{}. {}.", sentence(&finding.message), sentence(&finding.advice))
+fn finding_text(finding: &Finding, words: &Words) -> String {
+    let say = |fact| sentence(&words.say(fact));
+    words.fill("findings.text", &[("message", &say(&finding.message)), ("advice", &say(&finding.advice))])
 }
 
 /// A message as a sentence: a capital at its head, no stop of its own at its end.

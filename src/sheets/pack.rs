@@ -218,16 +218,17 @@ pub fn greatest_current(material: &Material<'_>, id: PartId) -> Option<f64> {
 
 /// What the audit found, the gravest first, each once.
 fn findings(material: &Material<'_>) -> Vec<Value> {
+    let words = &material.options.words;
     let mut findings: Vec<_> = material.audit.iter().collect();
     findings.sort_by_key(|finding| finding.severity);
     findings
         .into_iter()
         .map(|finding| {
             json!({
-                "severity": finding.severity.to_string(),
-                "message": common::sentence(&finding.message),
-                "advice": common::sentence(&finding.advice),
-                "source": finding.source,
+                "severity": finding.severity.name(),
+                "message": common::sentence(&words.say(&finding.message)),
+                "advice": common::sentence(&words.say(&finding.advice)),
+                "source": words.say(&finding.source),
             })
         })
         .collect()

@@ -159,7 +159,7 @@ fn judge_speed(judgement: &mut Judgement, called: Option<&str>, offered: Option<
         (Some(want), Some(have)) if have > want => {
             judgement.add(
                 Verdict::Refused,
-                format!("{offered} ({}) is slower than {called}: a fault burns longer", fuses::speed_words(offered)),
+                format!("{offered} ({}) is slower than {called}: a fault burns longer", speed(offered)),
             );
         }
         (Some(want), Some(have)) if have < want => {
@@ -167,7 +167,7 @@ fn judge_speed(judgement: &mut Judgement, called: Option<&str>, offered: Option<
                 Verdict::WithCare,
                 format!(
                     "{offered} ({}) is quicker than {called}: it may open when coils, lamps or motors start",
-                    fuses::speed_words(offered)
+                    speed(offered)
                 ),
             );
         }
@@ -224,4 +224,10 @@ fn judge_body(judgement: &mut Judgement, called: Option<&str>, offered: Option<&
             judgement.add(Verdict::Refused, format!("a {offered} body does not sit in clips made for {called}"));
         }
     }
+}
+
+fn speed(letter: &str) -> &'static str {
+    ["very quick", "quick", "medium", "time-lag", "long time-lag"]
+        .get(fuses::speed_rank(letter).unwrap_or(usize::MAX))
+        .unwrap_or(&"unknown speed")
 }

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "acts",
     summary: "what must act in a sequence gets nothing, or too little",
-    source: "the description's `acts` against the solved circuit",
     check: Check::Circuit(check),
 };
 
@@ -36,17 +35,17 @@ fn check_part(circuit: &Circuit, part: PartId, sequence: SequenceId, findings: &
     };
     let finding = || Finding { part: Some(part), ..Finding::of_sequence(&RULE, Severity::Defect, machine, sequence) };
     if device.amps.abs() < 1e-6 || volts.value() <= 0.02 * nominal {
-        findings.push(finding().saying(
-            format!("`{id}` must act in sequence {number} but gets no current"),
-            "its path is open: check which switches and relays `set` and `pulled-in` name, and its runs",
-        ));
+        findings.push(
+            finding()
+                .saying(fact!("audit.acts.nothing", part = id, sequence = number), fact!("audit.acts.nothing-advice")),
+        );
     } else if device.operates == Some(false)
         && !matches!(machine.part(part).kind, PartKind::Relay(_) | PartKind::Solenoid(_) | PartKind::Motor(_))
     {
         // Coils with too little have a rule that says how much they need.
         findings.push(finding().saying(
-            format!("`{id}` must act in sequence {number} but gets only {volts} ({amps})"),
-            "look for a large value in its path or a load that shares its current",
+            fact!("audit.acts.too-little", part = id, sequence = number, volts = volts, current = amps),
+            fact!("audit.acts.too-little-advice"),
         ));
     }
 }

@@ -7,7 +7,6 @@ use crate::sums::tables::ratings;
 pub static RULE: Rule = Rule {
     name: "capacitor-volts",
     summary: "a capacitor has more volts across it than its rating",
-    source: "rated DC volts against the solved volts, peak for AC",
     check: Check::Circuit(check),
 };
 
@@ -22,13 +21,13 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         };
         let Some((most, sequences)) = circuit.above(part, rated.value(), peak) else { continue };
         let peak = Volts::new(most);
-        let when = sequences_in_words(machine, &sequences);
+        let when = during(machine, &sequences);
         let advice = match ratings::capacitor_voltage(peak) {
-            Some(rating) => format!("it wants {rating} or more; an electrolytic over its volts heats up and bursts"),
-            None => "it wants a higher rating; an electrolytic over its volts heats up and bursts".into(),
+            Some(rating) => fact!("audit.capacitor-volts.advice-rating", rating = rating),
+            None => fact!("audit.capacitor-volts.advice"),
         };
         findings.push(Finding::of_part(&RULE, Severity::Hazard, machine, part).during(sequences).saying(
-            format!("capacitor `{}` has {peak} across it in {when}; it is rated for {rated}", entry.id),
+            fact!("audit.capacitor-volts.message", capacitor = &entry.id, volts = peak, when = when, rated = rated),
             advice,
         ));
     }

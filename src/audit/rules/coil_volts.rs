@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "coil-volts",
     summary: "a coil that must operate gets less than it needs at its place, or far more than it is made for",
-    source: "operate volts of the coil (must operate at 75 to 80 % of rated: relay makers' terms); above 115 %: common practice, no source",
     check: Check::Circuit(check),
 };
 
@@ -40,15 +39,16 @@ fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Fi
         .collect();
     let Some(least) = weak.iter().map(|(_, device)| device.volts.abs()).min_by(f64::total_cmp) else { return };
     let sequences: Vec<_> = weak.iter().map(|(sequence, _)| *sequence).collect();
-    let when = sequences_in_words(machine, &sequences);
+    let when = during(machine, &sequences);
     findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during(sequences).saying(
-        format!(
-            "coil `{}` gets {} in {when}; it needs {} to operate",
-            machine.part(part).id,
-            Volts::new(least),
-            coil.operate.abs()
+        fact!(
+            "audit.coil-volts.low",
+            coil = &machine.part(part).id,
+            volts = Volts::new(least),
+            when = when,
+            needs = coil.operate.abs(),
         ),
-        "look for a value that is too large in its path, a second load in series, or a coil meant for another supply",
+        fact!("audit.coil-volts.low-advice"),
     ));
 }
 
@@ -63,15 +63,16 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
         .collect();
     let Some(least) = doubtful.iter().map(|(volts, _)| *volts).min_by(f64::total_cmp) else { return };
     let sequences: Vec<_> = doubtful.iter().map(|(_, sequence)| *sequence).collect();
-    let when = sequences_in_words(machine, &sequences);
+    let when = during(machine, &sequences);
     findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
-        format!(
-            "coil `{}` may get as little as {} in {when} on a healthy machine; it needs {} to operate",
-            machine.part(part).id,
-            Volts::new(least),
-            coil.operate.abs()
+        fact!(
+            "audit.coil-volts.worst",
+            coil = &machine.part(part).id,
+            volts = Volts::new(least),
+            when = when,
+            needs = coil.operate.abs(),
         ),
-        "expect trouble at low mains; check the tolerances, and set the mains tap and the contacts with care",
+        fact!("audit.coil-volts.worst-advice"),
     ));
 }
 
@@ -97,16 +98,17 @@ fn check_high(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<F
         return; // made for short pulls; volts alone do not say that it overheats
     }
     let Some((most, sequences)) = circuit.above(part, 1.15 * nominal, |device| device.volts.abs()) else { return };
-    let when = sequences_in_words(machine, &sequences);
+    let when = during(machine, &sequences);
     let heat = (most / nominal).powi(2);
     findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
-        format!(
-            "coil `{}` gets {} in {when}, {} times the heat of its rated {}",
-            machine.part(part).id,
-            Volts::new(most),
-            significant(heat, 2),
-            coil.nominal.abs()
+        fact!(
+            "audit.coil-volts.high",
+            coil = &machine.part(part).id,
+            volts = Volts::new(most),
+            when = when,
+            times = Value::figure(significant(heat, 2)),
+            rated = coil.nominal.abs(),
         ),
-        "check its rated volts; state `duty` if it is only pulled for moments",
+        fact!("audit.coil-volts.high-advice"),
     ));
 }

@@ -11,7 +11,6 @@ use crate::sums::tables::conductors;
 pub static RULE: Rule = Rule {
     name: "coil-warm",
     summary: "a DC coil pulls in when cold but may not when its winding is warm",
-    source: "copper, R2 = R1 (234.5 + T2)/(234.5 + T1); pull-in current stays (relay makers' notes); 70 °C: common practice, no source",
     check: Check::Circuit(check),
 };
 
@@ -67,13 +66,16 @@ fn warm_volts(
 fn report(machine: &Machine, part: PartId, weak: &[(f64, SequenceId)], needs: Volts, findings: &mut Vec<Finding>) {
     let Some(least) = weak.iter().map(|(volts, _)| *volts).min_by(f64::total_cmp) else { return };
     let sequences: Vec<_> = weak.iter().map(|(_, sequence)| *sequence).collect();
-    let when = sequences_in_words(machine, &sequences);
+    let when = during(machine, &sequences);
     findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(
-        format!(
-            "coil `{}` needs {needs} to pull in at {WARM} and gets {} in {when}",
-            machine.part(part).id,
-            Volts::new(least)
+        fact!(
+            "audit.coil-warm.message",
+            coil = &machine.part(part).id,
+            needs = needs,
+            temperature = WARM,
+            volts = Volts::new(least),
+            when = when,
         ),
-        "expect it to fail after an hour and work again next morning; look for volts lost in its path",
+        fact!("audit.coil-warm.advice"),
     ));
 }

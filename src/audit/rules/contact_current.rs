@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "contact-current",
     summary: "a contact carries more than its stated rating",
-    source: "the stated rating against the solved current, without the rush when something starts",
     check: Check::Circuit(check),
 };
 
@@ -23,10 +22,16 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
                 circuit.solution.sequences.iter().filter(|solved| amps(solved) > rating.value()).collect();
             let Some(most) = over.iter().map(|solved| amps(solved)).max_by(f64::total_cmp) else { continue };
             let sequences: Vec<_> = over.iter().map(|solved| solved.sequence).collect();
-            let when = sequences_in_words(machine, &sequences);
+            let when = during(machine, &sequences);
             findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during(sequences).saying(
-                format!("contact `{}` carries {} in {when}; it may switch {rating}", element.name, Amperes::new(most)),
-                "check the load and the rating; contacts that switch too much pit and weld",
+                fact!(
+                    "audit.contact-current.message",
+                    contact = &element.name,
+                    current = Amperes::new(most),
+                    when = when,
+                    rated = rating
+                ),
+                fact!("audit.contact-current.advice"),
             ));
         }
     }

@@ -9,7 +9,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "crossover-missing",
     summary: "a tweeter has no capacitor before it",
-    source: "common practice, no source: low notes destroy a tweeter",
     check: Check::Description(check),
 };
 
@@ -23,8 +22,8 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
         for (_, element) in description.elements_of(part) {
             if gets_low_notes(description, element) {
                 findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).saying(
-                    format!("tweeter `{}` has no capacitor before it", entry.id),
-                    "put a film or bipolar capacitor in series; `benchleaf sum crossover` gives its value",
+                    fact!("audit.crossover-missing.message", tweeter = &entry.id),
+                    fact!("audit.crossover-missing.advice"),
                 ));
             }
         }

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "impedance-estimated",
     summary: "an AC coil is described by its ohms alone, so its current is an estimate",
-    source: "an AC coil's current is set by its inductance as well; its DC ohms say little (relay makers' notes)",
     check: Check::Circuit(check),
 };
 
@@ -21,11 +20,8 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         .collect();
     for part in guessed {
         findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).saying(
-            format!(
-                "AC coil `{}` is described by its ohms alone: its current and all readings behind it are estimates",
-                machine.part(part).id
-            ),
-            "measure its AC volts and amps on a good machine and state `impedance`, `inductance` or `power-factor`",
+            fact!("audit.impedance-estimated.message", coil = &machine.part(part).id),
+            fact!("audit.impedance-estimated.advice"),
         ));
     }
 }

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "manual-disagrees",
     summary: "a stated reading lies outside the computed band",
-    source: "the description's `expect` against the solved circuit",
     check: Check::Circuit(check),
 };
 
@@ -15,7 +14,7 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     for expectation in &machine.expectations {
         let Some(reading) = reading_of(circuit.solution.sequence(expectation.sequence), expectation) else { continue };
         if let Some(what) = disagreement(circuit, expectation, reading) {
-            findings.push(report(machine, expectation, &what));
+            findings.push(report(machine, expectation, what));
         }
     }
 }
@@ -27,14 +26,14 @@ fn reading_of<'a>(solved: &'a SequenceSolution, expectation: &Expectation) -> Op
 }
 
 /// What is wrong with a stated reading, or nothing.
-fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading) -> Option<String> {
+fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading) -> Option<Fact> {
     let stated = &expectation.reads;
     let computed = Volts::new(reading.nominal);
     if expectation.current != reading.quantity
         && stated.nominal.value().abs() > NOTHING
         && reading.nominal.abs() > NOTHING
     {
-        return Some(format!("the circuit makes {computed} {} there", kind(reading.quantity)));
+        return Some(fact!("audit.manual-disagrees.kind", volts = computed, kind = kind(reading.quantity)));
     }
     let shares = circuit.common_supplies();
     let (low, high) = ordered(reading.nominal * shares.0, reading.nominal * shares.1);
@@ -47,12 +46,13 @@ fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading)
     }
     let opposite = stated.nominal.value() * reading.nominal < 0.0 && reading.nominal.abs() > NOTHING;
     Some(if opposite && expectation.current == Current::Direct {
-        format!("the circuit makes {computed}: the sign differs")
+        fact!("audit.manual-disagrees.sign", volts = computed)
     } else {
-        format!(
-            "the circuit makes {computed}, {} to {} on a healthy machine",
-            Volts::new(banded.low),
-            Volts::new(banded.high)
+        fact!(
+            "audit.manual-disagrees.band",
+            volts = computed,
+            low = Volts::new(banded.low),
+            high = Volts::new(banded.high),
         )
     })
 }
@@ -78,21 +78,22 @@ fn kind(current: Current) -> &'static str {
     }
 }
 
-fn report(machine: &Machine, expectation: &Expectation, what: &str) -> Finding {
-    let point = &machine.test_points[expectation.at.0].id;
-    let source = expectation.source.as_deref().map_or_else(String::new, |source| format!(" ({source})"));
+fn report(machine: &Machine, expectation: &Expectation, what: Fact) -> Finding {
+    let stated = fact!(
+        "audit.manual-disagrees.stated",
+        point = &machine.test_points[expectation.at.0].id,
+        volts = expectation.reads.nominal,
+        kind = kind(expectation.current),
+        sequence = machine.sequences[expectation.sequence.0].number,
+    );
+    let message = match &expectation.source {
+        Some(source) => fact!("audit.manual-disagrees.message-source", stated = stated, source = source, what = what),
+        None => fact!("audit.manual-disagrees.message", stated = stated, what = what),
+    };
     Finding {
         test_point: Some(expectation.at),
         sequences: vec![expectation.sequence],
         ..Finding::at(&RULE, Severity::Defect, expectation.place)
     }
-    .saying(
-        format!(
-            "`{point}` is said to read {} {} in sequence {}{source}, but {what}",
-            expectation.reads.nominal,
-            kind(expectation.current),
-            machine.sequences[expectation.sequence.0].number
-        ),
-        "one of the two is wrong: check the run and the values behind this point, then the paper (its meter, its load, its sequence)",
-    )
+    .saying(message, fact!("audit.manual-disagrees.advice"))
 }

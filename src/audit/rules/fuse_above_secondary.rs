@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "fuse-above-supply",
     summary: "a fuse is rated above what its transformer winding or supply may deliver for long",
-    source: "rating of the supply; an IEC 60127-2 link must carry half as much again for an hour",
     check: Check::Description(check),
 };
 
@@ -20,11 +19,14 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
             }
             let name = &description.machine.part(source).id;
             findings.push(Finding::of_part(&RULE, Severity::Hazard, description.machine, part).saying(
-                format!(
-                    "fuse `{}` ({}) lets more pass than supply `{name}` may deliver ({limit})",
-                    entry.id, fuse.rated
+                fact!(
+                    "audit.fuse-above-supply.message",
+                    fuse = &entry.id,
+                    rated = fuse.rated,
+                    supply = name,
+                    limit = limit
                 ),
-                format!("check both ratings; a winding of {limit} wants a fuse of no more than that"),
+                fact!("audit.fuse-above-supply.advice", limit = limit),
             ));
         }
     }

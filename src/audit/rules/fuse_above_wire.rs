@@ -10,7 +10,6 @@ use crate::sums::tables::conductors;
 pub static RULE: Rule = Rule {
     name: "fuse-above-wire",
     summary: "a fuse is rated above what the thinnest wire behind it may carry",
-    source: "FAA AC 43.13-1B table 11-9 (105 °C wire in a bundle), between its sizes by interpolation",
     check: Check::Description(check),
 };
 
@@ -22,14 +21,16 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
         if rated <= limit {
             continue;
         }
-        let size = size_in_words(description.machine, wire);
-        let found = if rated > fuse.rated { " fitted" } else { "" };
-        let message =
-            format!("fuse `{}` ({rated}{found}) protects {size}, which may carry {limit} in a loom", entry.id);
-        findings.push(Finding::of_part(&RULE, Severity::Hazard, description.machine, part).saying(
-            message,
-            format!("fit a fuse of {limit} or less, or thicker wire; check the size of the wire first"),
-        ));
+        let wire = wire_said(description.machine, wire);
+        let message = if rated > fuse.rated {
+            fact!("audit.fuse-above-wire.fitted", fuse = &entry.id, rated = rated, wire = wire, limit = limit)
+        } else {
+            fact!("audit.fuse-above-wire.called-for", fuse = &entry.id, rated = rated, wire = wire, limit = limit)
+        };
+        findings.push(
+            Finding::of_part(&RULE, Severity::Hazard, description.machine, part)
+                .saying(message, fact!("audit.fuse-above-wire.advice", limit = limit)),
+        );
     }
 }
 
@@ -76,12 +77,15 @@ fn protected_nodes(description: &Description, fuse: PartId) -> BTreeSet<usize> {
     protected
 }
 
-fn size_in_words(machine: &Machine, wire: PartId) -> String {
-    let PartKind::Wire(data) = &machine.part(wire).kind else { return String::new() };
-    let size = data.size_text.clone().or_else(|| data.size.map(|size| size.to_string())).unwrap_or_default();
-    let colour = data.colour.as_ref().map(|(base, tracer)| match tracer {
-        Some(tracer) => format!(" {base}/{tracer}"),
-        None => format!(" {base}"),
-    });
-    format!("the wire{} of {size}", colour.unwrap_or_default())
+fn wire_said(machine: &Machine, wire: PartId) -> Fact {
+    let data = if let PartKind::Wire(data) = &machine.part(wire).kind { Some(data) } else { None };
+    let size = data.and_then(|data| data.size_text.clone().or_else(|| data.size.map(|size| size.to_string())));
+    let size = Value::figure(size.unwrap_or_default());
+    match data.and_then(|data| data.colour.as_ref()) {
+        Some((base, Some(tracer))) => {
+            fact!("audit.fuse-above-wire.coloured-wire", colour = format!("{base}/{tracer}"), size = size)
+        }
+        Some((base, None)) => fact!("audit.fuse-above-wire.coloured-wire", colour = base, size = size),
+        None => fact!("audit.fuse-above-wire.wire", size = size),
+    }
 }

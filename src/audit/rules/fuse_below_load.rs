@@ -7,7 +7,6 @@ use crate::sums::tables::fuses;
 pub static RULE: Rule = Rule {
     name: "fuse-below-load",
     summary: "the current through a fuse is above what it may carry for long",
-    source: "IEC 60127-2: all of the rating; UL 248-14: three quarters of it at 25 °C (makers' application notes)",
     check: Check::Circuit(check),
 };
 
@@ -21,10 +20,17 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         let Some((most, sequences)) = circuit.above(part, limit.value(), |device| device.amps.abs()) else { continue };
         let most = Amperes::new(most);
         let severity = if most > fuse.rated { Severity::Defect } else { Severity::Remark };
-        let when = sequences_in_words(machine, &sequences);
+        let when = during(machine, &sequences);
         findings.push(Finding::of_part(&RULE, severity, machine, part).during(sequences).saying(
-            format!("fuse `{}` ({}) carries {most} in {when}; it may carry {limit} for long", entry.id, fuse.rated),
-            "check the rating in the manual and the loads behind it; never answer with a larger fuse alone",
+            fact!(
+                "audit.fuse-below-load.message",
+                fuse = &entry.id,
+                rated = fuse.rated,
+                current = most,
+                when = when,
+                limit = limit
+            ),
+            fact!("audit.fuse-below-load.advice"),
         ));
     }
 }

@@ -3,12 +3,8 @@
 use super::prelude::*;
 
 /// The rule.
-pub static RULE: Rule = Rule {
-    name: "fuse-opens",
-    summary: "a fuse opens in a sequence without any fault",
-    source: "opening current of the fuse against the solved current",
-    check: Check::Circuit(check),
-};
+pub static RULE: Rule =
+    Rule { name: "fuse-opens", summary: "a fuse opens in a sequence without any fault", check: Check::Circuit(check) };
 
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
@@ -19,11 +15,8 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
             let number = machine.sequences[sequence.sequence.0].number;
             findings.push(
                 Finding::of_part(&RULE, Severity::Defect, machine, opened.fuse).during([sequence.sequence]).saying(
-                    format!(
-                        "fuse `{}` opens in sequence {number}: {current} flows through it with nothing faulty",
-                        entry.id
-                    ),
-                    "look for a run that shorts the supply, a reversed diode or a wrong value in the description",
+                    fact!("audit.fuse-opens.message", fuse = &entry.id, sequence = number, current = current),
+                    fact!("audit.fuse-opens.advice"),
                 ),
             );
         }

@@ -7,7 +7,6 @@ use crate::sums::tables::fuses;
 pub static RULE: Rule = Rule {
     name: "fuse-speed",
     summary: "a quick fuse carries lamps, a motor or an AC coil whose rush of current may open it",
-    source: "cold tungsten takes about ten times its current, AC solenoids three to ten times (makers' notes on inrush)",
     check: Check::Circuit(check),
 };
 
@@ -29,12 +28,14 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
             }
             let rush = Amperes::new(rush);
             findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during([*sequence]).saying(
-                format!(
-                    "fuse `{}` is {} ({speed}), but what it carries can draw {rush} for a moment",
-                    entry.id,
-                    fuses::speed_words(speed)
+                fact!(
+                    "audit.fuse-speed.message",
+                    fuse = &entry.id,
+                    speed = fuses::speed_words(speed),
+                    letter = speed,
+                    rush = rush
                 ),
-                "check the manual: a time-lag fuse (T) is usual before lamps, motors and AC solenoids",
+                fact!("audit.fuse-speed.advice"),
             ));
             break;
         }

@@ -10,7 +10,6 @@ use crate::sums::tables::fuses;
 pub static RULE: Rule = Rule {
     name: "fuse-unsuited",
     summary: "a fuse's breaking capacity or voltage is below what its supply can do",
-    source: "IEC 60127-2 breaking capacities L, E and H and UL 248-14 interrupting ratings, as makers print them",
     check: Check::Description(check),
 };
 
@@ -60,11 +59,14 @@ fn check_breaking(
     let usual = fault(source.voltage.nominal, source.internal.nominal);
     let severity = if usual > capacity { Severity::Hazard } else { Severity::Remark };
     findings.push(Finding::of_part(&RULE, severity, machine, part).saying(
-        format!(
-            "fuse `{}` breaks {capacity}, but a short circuit of supply `{name}` can draw up to {worst}",
-            machine.part(part).id
+        fact!(
+            "audit.fuse-unsuited.breaking",
+            fuse = &machine.part(part).id,
+            capacity = capacity,
+            supply = name,
+            worst = worst,
         ),
-        "call for a higher breaking capacity (E or H), or state the supply's internal resistance if it is larger",
+        fact!("audit.fuse-unsuited.breaking-advice"),
     ));
 }
 
@@ -83,7 +85,13 @@ fn check_voltage(
         return;
     }
     findings.push(Finding::of_part(&RULE, Severity::Hazard, machine, part).saying(
-        format!("fuse `{}` is made for {rated}, but supply `{name}` reaches {highest}", machine.part(part).id),
-        "call for a fuse of at least that voltage: below it the arc may not go out",
+        fact!(
+            "audit.fuse-unsuited.voltage",
+            fuse = &machine.part(part).id,
+            rated = rated,
+            supply = name,
+            highest = highest,
+        ),
+        fact!("audit.fuse-unsuited.voltage-advice"),
     ));
 }

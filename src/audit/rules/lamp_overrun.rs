@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "lamp-over-run",
     summary: "a lamp gets more than a tenth above its rated volts",
-    source: "life of a filament goes about as volts to the power of −12 (lamp re-rating law, as quoted)",
     check: Check::Circuit(check),
 };
 
@@ -16,18 +15,19 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         let PartKind::Lamp(lamp) = &entry.kind else { continue };
         let nominal = lamp.nominal.value().abs();
         let Some((most, sequences)) = circuit.above(part, 1.1 * nominal, |device| device.volts.abs()) else { continue };
-        let when = sequences_in_words(machine, &sequences);
+        let when = during(machine, &sequences);
         let life = 100.0 * (most / nominal).powi(-12);
         let severity = if most > 1.5 * nominal { Severity::Defect } else { Severity::Remark };
         findings.push(Finding::of_part(&RULE, severity, machine, part).during(sequences).saying(
-            format!(
-                "lamp `{}` gets {} in {when}; at {} rated it lives {} % as long",
-                entry.id,
-                Volts::new(most),
-                lamp.nominal.abs(),
-                significant(life, 2)
+            fact!(
+                "audit.lamp-over-run.message",
+                lamp = &entry.id,
+                volts = Volts::new(most),
+                when = when,
+                rated = lamp.nominal.abs(),
+                life = Value::figure(significant(life, 2)),
             ),
-            "check the lamp's rated volts and the resistor or winding that feeds it",
+            fact!("audit.lamp-over-run.advice"),
         ));
     }
 }

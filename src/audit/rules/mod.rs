@@ -75,13 +75,15 @@ mod prelude {
     pub(super) use super::super::facts::{
         Circuit, Description, is_conductor, is_direct, supply, supply_limit, terminal_peak,
     };
-    pub(super) use super::super::finding::{Finding, Severity, sequences_in_words};
+    pub(super) use super::super::finding::{Finding, Severity, during};
     pub(super) use super::super::rule::{Check, Rule};
     pub(super) use crate::circuit::Change;
     pub(super) use crate::circuit::results::{DeviceReading, Reading, Remark, SequenceSolution, Settling};
+    pub(super) use crate::fact;
     pub(super) use crate::machine::model::{
         Coil, Current, Diode, Element, ElementId, Expectation, FittedFuse, Fuse, FuseStandard, Law, Machine, Part,
         PartId, PartKind, Run, RunStep, SequenceId, SpeakerRange, Supply, TestPointId, Toleranced,
     };
     pub(super) use crate::spec::units::{Amperes, Ohms, Volts, Watts, significant};
+    pub(super) use crate::words::{Fact, Value};
 }

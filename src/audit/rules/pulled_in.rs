@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "pulled-in",
     summary: "a relay is said to be in but stays out, or pulls in though nobody says so (a sneak path)",
-    source: "the description's `pulled-in` against the settled circuit",
     check: Check::Circuit(check),
 };
 
@@ -35,12 +34,14 @@ fn stays_out(circuit: &Circuit, relay: PartId, sequence: SequenceId, findings: &
     let needs = machine.coil(relay).map_or(Volts::ZERO, |coil| coil.operate.abs());
     findings.push(
         Finding { part: Some(relay), ..Finding::of_sequence(&RULE, Severity::Defect, machine, sequence) }.saying(
-            format!(
-                "relay `{}` is said to be in during sequence {}, but its coil gets {volts} and needs {needs}",
-                machine.part(relay).id,
-                machine.sequences[sequence.0].number
+            fact!(
+                "audit.pulled-in.out",
+                relay = &machine.part(relay).id,
+                sequence = machine.sequences[sequence.0].number,
+                volts = volts,
+                needs = needs,
             ),
-            "check which switches `set` names, what the sequence comes `after`, and the runs of this coil",
+            fact!("audit.pulled-in.out-advice"),
         ),
     );
 }
@@ -48,12 +49,15 @@ fn stays_out(circuit: &Circuit, relay: PartId, sequence: SequenceId, findings: &
 fn sneaks_in(circuit: &Circuit, relay: PartId, sequence: SequenceId, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     let volts = Volts::new(circuit.device(relay, sequence).map_or(0.0, |device| device.volts.abs()));
-    findings.push(Finding { part: Some(relay), ..Finding::of_sequence(&RULE, Severity::Defect, machine, sequence) }.saying(
-        format!(
-            "relay `{}` is in during sequence {} ({volts} at its coil) though `pulled-in` does not name it",
-            machine.part(relay).id,
-            machine.sequences[sequence.0].number
+    findings.push(
+        Finding { part: Some(relay), ..Finding::of_sequence(&RULE, Severity::Defect, machine, sequence) }.saying(
+            fact!(
+                "audit.pulled-in.sneak",
+                relay = &machine.part(relay).id,
+                sequence = machine.sequences[sequence.0].number,
+                volts = volts,
+            ),
+            fact!("audit.pulled-in.sneak-advice"),
         ),
-        "add it to `pulled-in` if the manual agrees; else look for a sneak path: a diode missing or reversed, a contact of the wrong form",
-    ));
+    );
 }

@@ -7,7 +7,6 @@ use crate::sums::tables::ratings;
 pub static RULE: Rule = Rule {
     name: "resistor-power",
     summary: "a resistor dissipates more than its rating",
-    source: "P = I² R against the rating",
     check: Check::Circuit(check),
 };
 
@@ -18,13 +17,13 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         let Some(power) = resistor.power else { continue };
         let Some((most, sequences)) = circuit.above(part, power.value(), |device| device.watts) else { continue };
         let heat = Watts::new(most);
-        let when = sequences_in_words(machine, &sequences);
+        let when = during(machine, &sequences);
         let advice = match ratings::resistor_power(heat) {
-            Some(rating) => format!("if it stays on for long it wants {rating}; check value and rating"),
-            None => "check value and rating".into(),
+            Some(rating) => fact!("audit.resistor-power.advice-rating", rating = rating),
+            None => fact!("audit.resistor-power.advice"),
         };
         findings.push(Finding::of_part(&RULE, Severity::Hazard, machine, part).during(sequences).saying(
-            format!("resistor `{}` turns {heat} to heat in {when}; it is rated for {power}", entry.id),
+            fact!("audit.resistor-power.message", resistor = &entry.id, heat = heat, when = when, rated = power),
             advice,
         ));
     }

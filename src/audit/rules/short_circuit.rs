@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "supply-overloaded",
     summary: "a supply is shorted or delivers more than its rating",
-    source: "Ohm's law at the supply's terminals; rating of the supply",
     check: Check::Circuit(check),
 };
 
@@ -41,15 +40,13 @@ fn report(
     let current = Amperes::new(most);
     if shorted.is_finite() && most > SHORTED * shorted {
         findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during([sequence]).saying(
-            format!(
-                "supply `{id}` is shorted in sequence {number}: {current} flows, limited by its own resistance alone"
-            ),
-            "follow the runs from one pole: something without ohms leads to the other",
+            fact!("audit.supply-overloaded.shorted", supply = id, sequence = number, current = current),
+            fact!("audit.supply-overloaded.shorted-advice"),
         ));
     } else if let Some(limit) = limit.filter(|limit| most > limit.value() * 1.0001) {
         findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during([sequence]).saying(
-            format!("supply `{id}` delivers {current} in sequence {number}; it is rated for {limit}"),
-            "check the rating and the loads of this sequence",
+            fact!("audit.supply-overloaded.over", supply = id, sequence = number, current = current, limit = limit),
+            fact!("audit.supply-overloaded.over-advice"),
         ));
     }
 }

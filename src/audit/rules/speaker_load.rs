@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "speaker-load",
     summary: "the load on an amplifier's output is below the lowest it may drive",
-    source: "the amplifier's stated minimum load; volts over amps at its terminals",
     check: Check::Circuit(check),
 };
 
@@ -25,11 +24,17 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         let low: Vec<_> = loads.filter(|(load, _)| *load < minimum.value() * 0.999).collect();
         let Some((least, _)) = low.iter().min_by(|one, other| one.0.total_cmp(&other.0)) else { continue };
         let sequences: Vec<_> = low.iter().map(|(_, sequence)| *sequence).collect();
-        let when = sequences_in_words(circuit.machine(), &sequences);
+        let when = during(circuit.machine(), &sequences);
         findings.push(
             Finding::of_part(&RULE, Severity::Hazard, circuit.machine(), part).during(sequences.clone()).saying(
-                format!("`{}` drives {} in {when}; it wants at least {minimum}", entry.id, Ohms::new(*least)),
-                "connect loudspeakers in series, or put a resistor in series; the output stage overheats otherwise",
+                fact!(
+                    "audit.speaker-load.message",
+                    amplifier = &entry.id,
+                    load = Ohms::new(*least),
+                    when = when,
+                    least = minimum
+                ),
+                fact!("audit.speaker-load.advice"),
             ),
         );
     }

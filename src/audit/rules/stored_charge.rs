@@ -9,7 +9,6 @@ use crate::sums::discharge;
 pub static RULE: Rule = Rule {
     name: "stored-charge",
     summary: "a capacitor holds a charge that wants a waiting time before work",
-    source: "IEC 60335-1 cl. 8.1.4 (42.4 V, 0.1 µF), quoted at second hand; 1 J as enough to spark: common practice, no source",
     check: Check::Circuit(check),
 };
 
@@ -74,7 +73,7 @@ fn report(
         return;
     }
     let id = &machine.part(part).id;
-    let held = format!("`{id}` holds up to {volts} and {} J when the power goes off", significant(energy, 2));
+    let joules = Value::figure(significant(energy, 2));
     // Down to 5 V where sparks are the matter, else to the touch limit.
     let target = if energy >= SPARK { Volts::new(5.0) } else { TOUCH_LIMIT };
     let finding = Finding::of_part(&RULE, Severity::Remark, machine, part);
@@ -82,13 +81,20 @@ fn report(
         Some(bleeder) => {
             let wait: Seconds = discharge::time(capacitance, bleeder, volts, target);
             finding.saying(
-                format!("{held}; its bleeder takes {wait} to bring it to {target}"),
-                "print the waiting time, then measure before touching: a bleeder can be open",
+                fact!(
+                    "audit.stored-charge.bled",
+                    part = id,
+                    volts = volts,
+                    joules = joules,
+                    wait = wait,
+                    target = target
+                ),
+                fact!("audit.stored-charge.bled-advice"),
             )
         }
         None => finding.saying(
-            format!("{held}, and no bleeder is described"),
-            "discharge it through a resistor before work, and measure; if it has a bleeder, describe it",
+            fact!("audit.stored-charge.held", part = id, volts = volts, joules = joules),
+            fact!("audit.stored-charge.held-advice"),
         ),
     });
 }

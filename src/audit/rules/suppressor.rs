@@ -7,7 +7,6 @@ use crate::sums::diode_replacement::REVERSE_MARGIN;
 pub static MISSING: Rule = Rule {
     name: "suppressor-missing",
     summary: "nothing takes the kick of a DC coil that a contact switches",
-    source: "relay makers' note: an unsuppressed 12 V coil can kick to more than 1 kV",
     check: Check::Description(check_missing),
 };
 
@@ -15,7 +14,6 @@ pub static MISSING: Rule = Rule {
 pub static ACROSS_AC: Rule = Rule {
     name: "diode-across-ac-coil",
     summary: "a plain diode lies across a coil made for AC",
-    source: "a diode conducts on every other half cycle",
     check: Check::Description(check_across_ac),
 };
 
@@ -23,7 +21,6 @@ pub static ACROSS_AC: Rule = Rule {
 pub static TOO_SMALL: Rule = Rule {
     name: "suppressor-too-small",
     summary: "a suppressor diode stands less than its coil's current or twice the supply",
-    source: "the diode carries the coil's current and blocks the supply; twice the supply for surges: common practice, no source",
     check: Check::Circuit(check_ratings),
 };
 
@@ -31,7 +28,6 @@ pub static TOO_SMALL: Rule = Rule {
 pub static REVERSED: Rule = Rule {
     name: "suppressor-reversed",
     summary: "a suppressor diode conducts while its coil should be energised",
-    source: "a suppressor's cathode belongs on the positive side",
     check: Check::Circuit(check_reversed),
 };
 
@@ -65,11 +61,10 @@ fn check_missing(description: &Description, findings: &mut Vec<Finding>) {
         .filter(|(_, element, coil)| coil.current == Current::Direct && across(description, element).is_empty())
         .collect();
     let Some((first, ..)) = bare.first() else { return };
-    let names: Vec<_> = bare.iter().map(|(_, element, _)| format!("`{}`", element.name)).collect();
-    let (who, what) = if names.len() == 1 { ("coil", "has") } else { ("coils", "have") };
+    let names = Value::all(bare.iter().map(|(_, element, _)| format!("`{}`", element.name)));
     findings.push(Finding::of_part(&MISSING, Severity::Remark, description.machine, *first).saying(
-        format!("DC {who} {} {what} no suppression: the kick burns the contacts that switch them", names.join(", ")),
-        "if the machine has a diode, resistor or capacitor across them, describe it; if one is missing, fit it (band to the positive side)",
+        fact!("audit.suppressor-missing.message", count = bare.len(), coils = names),
+        fact!("audit.suppressor-missing.advice"),
     ));
 }
 
@@ -96,12 +91,8 @@ fn check_across_ac(description: &Description, findings: &mut Vec<Finding>) {
             for (id, _) in plain_diodes(machine, &[*only]) {
                 let diode = machine.element(id).part;
                 findings.push(Finding::of_part(&ACROSS_AC, Severity::Hazard, machine, diode).saying(
-                    format!(
-                        "diode `{}` lies across the AC coil `{}`: it is a short circuit on every other half cycle",
-                        machine.part(diode).id,
-                        element.name
-                    ),
-                    "take it out; an AC coil wants a capacitor with a resistor, or a varistor, if anything",
+                    fact!("audit.diode-across-ac-coil.message", diode = &machine.part(diode).id, coil = &element.name),
+                    fact!("audit.diode-across-ac-coil.advice"),
                 ));
             }
         }
@@ -132,15 +123,15 @@ fn rate(machine: &Machine, part: PartId, diode: &Diode, volts: Volts, amps: Ampe
     let id = &machine.part(part).id;
     if let Some(forward) = diode.forward.filter(|forward| *forward < amps) {
         findings.push(Finding::of_part(&TOO_SMALL, Severity::Defect, machine, part).saying(
-            format!("suppressor `{id}` may carry {forward}, but the coil's current is {amps}"),
-            format!("fit a diode for at least {amps}"),
+            fact!("audit.suppressor-too-small.forward", diode = id, forward = forward, current = amps),
+            fact!("audit.suppressor-too-small.advice", least = amps),
         ));
     }
     if let Some(reverse) = diode.reverse.filter(|reverse| *reverse < volts * REVERSE_MARGIN) {
         let severity = if reverse < volts { Severity::Defect } else { Severity::Remark };
         findings.push(Finding::of_part(&TOO_SMALL, severity, machine, part).saying(
-            format!("suppressor `{id}` blocks {reverse}, less than twice the {volts} across its coil"),
-            format!("fit a diode for at least {}", volts * REVERSE_MARGIN),
+            fact!("audit.suppressor-too-small.reverse", diode = id, reverse = reverse, volts = volts),
+            fact!("audit.suppressor-too-small.advice", least = volts * REVERSE_MARGIN),
         ));
     }
 }
@@ -184,13 +175,14 @@ fn report_reversed(
     sequences: Vec<SequenceId>,
     findings: &mut Vec<Finding>,
 ) {
-    let when = sequences_in_words(machine, &sequences);
+    let when = during(machine, &sequences);
     findings.push(Finding::of_part(&REVERSED, Severity::Hazard, machine, diode).during(sequences).saying(
-        format!(
-            "diode `{}` across `{}` conducts in {when}: it is the wrong way round and shorts the coil",
-            machine.part(diode).id,
-            machine.part(coil).id
+        fact!(
+            "audit.suppressor-reversed.message",
+            diode = &machine.part(diode).id,
+            coil = &machine.part(coil).id,
+            when = when,
         ),
-        "turn it round: the band (cathode) belongs on the positive side",
+        fact!("audit.suppressor-reversed.advice"),
     ));
 }

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static FLOATING: Rule = Rule {
     name: "test-point-floats",
     summary: "nothing but the meter holds a test point in any sequence",
-    source: "the solved circuit: no conducting path leads from it to its reference",
     check: Check::Circuit(check_floating),
 };
 
@@ -14,7 +13,6 @@ pub static FLOATING: Rule = Rule {
 pub static SILENT: Rule = Rule {
     name: "test-point-silent",
     summary: "a test point reads nothing in every sequence, so that it tells nothing",
-    source: "the solved circuit: no current flows between it and its reference",
     check: Check::Circuit(check_silent),
 };
 
@@ -35,11 +33,8 @@ fn check_floating(circuit: &Circuit, findings: &mut Vec<Finding>) {
         let mut readings = readings_of(circuit, point).peekable();
         if readings.peek().is_some() && readings.all(|reading| reading.floating) {
             findings.push(Finding::of_test_point(&FLOATING, Severity::Defect, machine, point).saying(
-                format!(
-                    "test point `{}` floats in every sequence: a meter there reads what the meter makes of it",
-                    machine.test_points[point.0].id
-                ),
-                "check the runs through it and its reference, and which switches the sequences set",
+                fact!("audit.test-point-floats.message", point = &machine.test_points[point.0].id),
+                fact!("audit.test-point-floats.advice"),
             ));
         }
     }
@@ -52,12 +47,12 @@ fn check_silent(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if readings.peek().is_some() && readings.all(|reading| !reading.floating && reading.nominal.abs() < NOTHING) {
             let entry = &machine.test_points[point.0];
             findings.push(Finding::of_test_point(&SILENT, Severity::Remark, machine, point).saying(
-                format!(
-                    "test point `{}` reads nothing against `{}` in every sequence",
-                    entry.id,
-                    machine.joint(entry.reference).name
+                fact!(
+                    "audit.test-point-silent.message",
+                    point = &entry.id,
+                    reference = &machine.joint(entry.reference).name
                 ),
-                "give it another `reference`, add a sequence in which it matters, or leave it out",
+                fact!("audit.test-point-silent.advice"),
             ));
         }
     }

@@ -8,7 +8,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "touch-voltage",
     summary: "a supply is above the volts up to which bare parts may be touched",
-    source: "IEC 60335-1 cl. 8.1.4, which IEC 60335-2-82 (coin amusement machines) refers to: 42.4 V peak or DC; quoted at second hand",
     check: Check::Description(check),
 };
 
@@ -30,17 +29,15 @@ fn check(description: &Description, findings: &mut Vec<Finding>) {
         if highest.value() < TOUCH_LIMIT.value() + 0.05 {
             continue;
         }
-        let kind = if is_direct(supply) { "DC" } else { "peak" };
-        let reaches = if nominal > TOUCH_LIMIT {
-            format!("has {nominal} {kind} at its terminals")
+        let kind =
+            if is_direct(supply) { fact!("audit.touch-voltage.direct") } else { fact!("audit.touch-voltage.peak") };
+        let message = if nominal > TOUCH_LIMIT {
+            fact!("audit.touch-voltage.has", supply = &entry.id, volts = nominal, kind = kind, limit = TOUCH_LIMIT)
         } else {
-            format!("can reach {highest} {kind} at its highest")
+            fact!("audit.touch-voltage.reaches", supply = &entry.id, volts = highest, kind = kind, limit = TOUCH_LIMIT)
         };
         let severity = if nominal > DRY_LIMIT { Severity::Hazard } else { Severity::Remark };
-        findings.push(Finding::of_part(&RULE, severity, description.machine, part).saying(
-            format!("supply `{}` {reaches}, above the {TOUCH_LIMIT} up to which bare parts may be touched", entry.id),
-            advice(highest),
-        ));
+        findings.push(Finding::of_part(&RULE, severity, description.machine, part).saying(message, advice(highest)));
     }
 }
 
@@ -50,11 +47,10 @@ fn highest_peak(supply: &Supply) -> Volts {
     if low > high { low } else { high }
 }
 
-fn advice(highest: Volts) -> String {
-    let further = if highest > DRY_LIMIT {
-        "; it is also above the 60 V DC of IEC 60364-4-41 cl. 414.4.5 for dry places"
+fn advice(highest: Volts) -> Fact {
+    if highest > DRY_LIMIT {
+        fact!("audit.touch-voltage.advice-dry", limit = DRY_LIMIT)
     } else {
-        ""
-    };
-    format!("keep bare terminals covered, probe with one hand, and print the caution{further}")
+        fact!("audit.touch-voltage.advice")
+    }
 }

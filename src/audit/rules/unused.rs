@@ -3,18 +3,13 @@
 use super::prelude::*;
 
 /// The rule for parts.
-pub static PART: Rule = Rule {
-    name: "part-unused",
-    summary: "no sequence uses a part",
-    source: "no current, no setting and no mention in any sequence",
-    check: Check::Circuit(check_parts),
-};
+pub static PART: Rule =
+    Rule { name: "part-unused", summary: "no sequence uses a part", check: Check::Circuit(check_parts) };
 
 /// The rule for relays.
 pub static RELAY: Rule = Rule {
     name: "relay-never-moves",
     summary: "no sequence energises a relay, so that its contacts never move",
-    source: "the settled circuit of all sequences",
     check: Check::Circuit(check_relays),
 };
 
@@ -32,16 +27,21 @@ fn check_relays(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if moved.contains(&part) {
             continue;
         }
-        let contacts: Vec<_> = relay.contacts.iter().map(|contact| contact.terminals.as_str()).collect();
-        let what = if contacts.is_empty() {
-            String::new()
+        let contacts = Value::all(relay.contacts.iter().map(|contact| contact.terminals.as_str()));
+        let message = if relay.contacts.is_empty() {
+            fact!("audit.relay-never-moves.message", relay = &entry.id)
         } else {
-            format!(", so that its contacts {} never move", contacts.join(", "))
+            fact!(
+                "audit.relay-never-moves.contacts",
+                relay = &entry.id,
+                count = relay.contacts.len(),
+                contacts = contacts
+            )
         };
-        findings.push(Finding::of_part(&RELAY, Severity::Remark, machine, part).saying(
-            format!("no sequence energises relay `{}`{what}", entry.id),
-            "add the sequence in which it works, or check the runs of its coil",
-        ));
+        findings.push(
+            Finding::of_part(&RELAY, Severity::Remark, machine, part)
+                .saying(message, fact!("audit.relay-never-moves.advice")),
+        );
     }
 }
 
@@ -88,10 +88,10 @@ fn check_parts(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if !reported.insert(name) {
             continue;
         }
-        findings.push(Finding::of_part(&PART, Severity::Remark, machine, part).saying(
-            format!("no sequence uses `{name}`: it carries no current and nothing sets it"),
-            "add the sequence in which it works, or check its runs",
-        ));
+        findings.push(
+            Finding::of_part(&PART, Severity::Remark, machine, part)
+                .saying(fact!("audit.part-unused.message", part = name), fact!("audit.part-unused.advice")),
+        );
     }
 }
 

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "wire-colour-changes",
     summary: "the wire colour changes along a run where no joint is named",
-    source: "a single wire has one colour; a change needs a joint, a splice or a part",
     check: Check::Description(check),
 };
 
@@ -46,11 +45,14 @@ fn compare(machine: &Machine, run: &Run, before: PartId, after: PartId) -> Optio
     if one == other {
         return None;
     }
-    let run_name = run.label.as_ref().map_or_else(String::new, |label| format!(" of run `{label}`"));
-    Some(Finding::of_part(&RULE, Severity::Remark, machine, after).saying(
-        format!("the wire changes from {one} to {other} along a stretch{run_name} where no joint is named"),
-        "name the joint or splice, or correct the colour",
-    ))
+    let message = match &run.label {
+        Some(label) => fact!("audit.wire-colour-changes.message-run", one = one, other = other, run = label),
+        None => fact!("audit.wire-colour-changes.message", one = one, other = other),
+    };
+    Some(
+        Finding::of_part(&RULE, Severity::Remark, machine, after)
+            .saying(message, fact!("audit.wire-colour-changes.advice")),
+    )
 }
 
 fn colour(machine: &Machine, wire: PartId) -> Option<String> {

@@ -6,7 +6,6 @@ use super::prelude::*;
 pub static RULE: Rule = Rule {
     name: "wrong-current",
     summary: "a coil made for AC is fed with DC, or the other way round",
-    source: "an AC coil's current is set by its inductance as well, a DC coil's by its ohms alone (relay makers' notes)",
     check: Check::Circuit(check),
 };
 
@@ -23,16 +22,18 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if wrong.is_empty() {
             continue;
         }
-        let when = sequences_in_words(machine, &wrong);
-        let (made, fed, advice) = match coil.current {
-            Current::Alternating => {
-                ("AC", "DC", "on DC of the same volts it draws volts over ohms, many times its AC current, and burns")
-            }
-            Current::Direct => ("DC", "AC", "on AC its armature hums and the contacts chatter"),
+        let when = during(machine, &wrong);
+        let (message, advice) = match coil.current {
+            Current::Alternating => (
+                fact!("audit.wrong-current.fed-direct", coil = &entry.id, when = when),
+                fact!("audit.wrong-current.fed-direct-advice"),
+            ),
+            Current::Direct => (
+                fact!("audit.wrong-current.fed-alternating", coil = &entry.id, when = when),
+                fact!("audit.wrong-current.fed-alternating-advice"),
+            ),
         };
-        findings.push(Finding::of_part(&RULE, Severity::Defect, machine, part).during(wrong).saying(
-            format!("coil `{}` is made for {made} but is fed with {fed} in {when}", entry.id),
-            format!("check `nominal` and the supply: {advice}"),
-        ));
+        let finding = Finding::of_part(&RULE, Severity::Defect, machine, part).during(wrong);
+        findings.push(finding.saying(message, advice));
     }
 }

@@ -4,8 +4,10 @@
 //! not read: that sheet 6 (T, E) has the gates of sheet 3, and that sheet 1 carries 1.5 times its rating for an hour, is from
 //! memory. A gate says how long a link must carry a multiple of its rating and by when it must have opened.
 
+use crate::fact;
 use crate::machine::model::FuseStandard;
 use crate::spec::units::{Amperes, Seconds};
+use crate::words::Fact;
 
 /// One gate: at `multiple` times the rating the link must last `at_least` and must have opened by `at_most`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,14 +31,14 @@ pub fn speed_rank(letter: &str) -> Option<usize> {
 
 /// Speed in words.
 #[must_use]
-pub fn speed_words(letter: &str) -> &'static str {
+pub fn speed_words(letter: &str) -> Fact {
     match speed_rank(letter) {
-        Some(0) => "very quick",
-        Some(1) => "quick",
-        Some(2) => "medium",
-        Some(3) => "time-lag",
-        Some(4) => "long time-lag",
-        _ => "unknown speed",
+        Some(0) => fact!("fuse-speed.very-quick"),
+        Some(1) => fact!("fuse-speed.quick"),
+        Some(2) => fact!("fuse-speed.medium"),
+        Some(3) => fact!("fuse-speed.time-lag"),
+        Some(4) => fact!("fuse-speed.long-time-lag"),
+        _ => fact!("fuse-speed.unknown"),
     }
 }
 

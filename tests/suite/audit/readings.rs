@@ -44,7 +44,7 @@ fn unused_part() {
     let found: Vec<_> = findings(&idle)
         .into_iter()
         .filter(|finding| finding.rule == "part-unused")
-        .map(|finding| finding.message)
+        .map(|finding| crate::support::english(&finding.message))
         .collect();
     assert_eq!(found.len(), 2, "{found:?}");
     assert!(

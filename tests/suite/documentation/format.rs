@@ -160,10 +160,10 @@ fn the_examples_together_are_a_machine_that_works() {
     assert!(opened.unprintable.is_empty());
     let solver = Solver::new(&opened.machine).expect("it can be solved");
     let findings = audit::audit(&opened.machine, &solver, &solver.solve(Effort::Nominal));
-    let grave: Vec<&str> = findings
+    let grave: Vec<String> = findings
         .iter()
         .filter(|finding| finding.severity != Severity::Remark)
-        .map(|finding| finding.message.as_str())
+        .map(|finding| crate::support::english(&finding.message))
         .collect();
     assert!(grave.is_empty(), "{grave:#?}");
 }
