@@ -36,6 +36,12 @@ pub fn time(inductance: Henries, coil: Ohms, current: Amperes, hold: Amperes, cl
     Seconds::new(inductance.value() / coil.value() * ratio.ln())
 }
 
+/// Energy in the field of a coil, in joules: L I² / 2.
+#[must_use]
+pub fn energy(inductance: Henries, current: Amperes) -> f64 {
+    0.5 * inductance.value() * current.value() * current.value()
+}
+
 /// The sum.
 ///
 /// # Errors
@@ -59,6 +65,16 @@ pub fn sum(inductance: Henries, coil: Ohms, current: Amperes, hold: Amperes, cla
             "(L/R) ln[(I0 R + V) / (I R + V)]",
             format!("{constant} × ln[({current} × {coil} + {clamp}) / ({hold} × {coil} + {clamp})]"),
             Amount::of("hold-on time", time(inductance, coil, current, hold, clamp)),
+        )
+        .answer_by(
+            "L I0² / 2",
+            format!("{inductance} × ({current})² / 2"),
+            Amount::number("energy in the coil", energy(inductance, current), "J"),
+        )
+        .answer_by(
+            "(I / I0)²",
+            format!("({hold} / {current})²"),
+            Amount::number("energy left when it lets go", 100.0 * (hold / current).powi(2), "%"),
         )
         .caution("inductance changes as the armature moves and eddy currents slow it further: an estimate, not a measurement"))
 }

@@ -7,9 +7,11 @@ pub mod ac_coil;
 pub mod added_resistance;
 pub mod clip_drop;
 pub mod coil_release;
+pub mod coil_rise;
 pub mod colours;
 pub mod combined;
 pub mod crossover;
+pub mod delay;
 pub mod diode_replacement;
 pub mod discharge;
 pub mod dropping_resistor;
@@ -33,7 +35,7 @@ pub use entry::{Entry, Given, Input, Need, SumError};
 pub use sum::{Amount, Judgement, Step, Sum, Verdict};
 
 /// All sums, in the order in which they are listed.
-pub static ALL: [&Entry; 29] = [
+pub static ALL: [&Entry; 32] = [
     &added_resistance::ENTRY,
     &clip_drop::ENTRY,
     &combined::SERIES_ENTRY,
@@ -49,6 +51,7 @@ pub static ALL: [&Entry; 29] = [
     &wire_drop::MELTING_ENTRY,
     &warm_coil::ENTRY,
     &warm_coil::TEMPERATURE_ENTRY,
+    &coil_rise::ENTRY,
     &coil_release::ENTRY,
     &diode_replacement::ENTRY,
     &ac_coil::ENTRY,
@@ -57,6 +60,8 @@ pub static ALL: [&Entry; 29] = [
     &rectifier::ENTRY,
     &discharge::ENTRY,
     &discharge::BLEEDER_ENTRY,
+    &delay::ENTRY,
+    &delay::RESISTOR_ENTRY,
     &meter_loading::ENTRY,
     &speaker_pad::ENTRY,
     &l_pad::ENTRY,

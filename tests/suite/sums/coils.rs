@@ -25,15 +25,46 @@ fn release_of_a_coil() {
         let words = format!("inductance=7.5mH coil=3ohm current=10A hold={hold}");
         check(&sum("coil-release", &words), "hold-on time", milliseconds * 1e-3, 1e-6);
     }
-    // Lessons In Electric Circuits, DC ch. 16: 1 H and 1 Ω on 15 V lack 0.4530 A of 15 A after 3.5 s.
-    let rise = sum("coil-release", "inductance=1H coil=1ohm current=15A hold=0.4530A");
-    check(&rise, "hold-on time", 3.5, 2e-4);
     // University Physics vol. 2, section 14.4: L/R of 4.0 H and 4.0 Ω is 1.0 s; to half the current in 0.6931 s.
     let half = sum("coil-release", "inductance=4H coil=4ohm current=0.5A hold=0.25A");
     check(&half, "hold-on time", 0.6931, 5e-5);
+    // The same: the energy is down to one per cent after 2.3026 s, when a tenth of the current is left.
+    let spent = sum("coil-release", "inductance=4H coil=4ohm current=0.5A hold=0.05A");
+    check(&spent, "hold-on time", 2.3026, 5e-5);
+    check_exact(&spent, "energy left when it lets go", 1.0);
+    check_exact(&spent, "energy in the coil", 0.5);
     // A Zener diode of 24 V in the suppressor shortens it.
     let clamped = sum("coil-release", "inductance=4H coil=4ohm current=0.5A hold=0.25A clamp=24V");
     assert!(value(&clamped, "hold-on time") < 0.1 * value(&half, "hold-on time"));
+}
+
+#[test]
+fn rise_of_a_coil() {
+    // Lessons In Electric Circuits, DC ch. 16: 1 H and 1 Ω on 15 V carry 14.5470 A after 3.5 s, 0.4530 V on the inductance.
+    let book = sum("coil-pull-in", "supply=15V coil=1ohm inductance=1H after=3.5s");
+    check_exact(&book, "time constant", 1.0);
+    check_exact(&book, "current in the end", 15.0);
+    check(&book, "current then", 14.5470, 5e-5);
+    check(&book, "volts across the inductance then", 0.4530, 5e-5);
+    // University Physics vol. 2, section 14.4: 2.0 V, 4.0 Ω, 4.0 H: 0.43233 A and 0.27067 V after 2 s, 0.500 A in the end.
+    let physics = sum("coil-pull-in", "supply=2V coil=4ohm inductance=4H after=2s operate=1.72932V");
+    check_exact(&physics, "current in the end", 0.5);
+    check(&physics, "current then", 0.432_33, 5e-6);
+    check(&physics, "volts across the inductance then", 0.270_67, 5e-6);
+    // Both ways: the current of that moment is reached at that moment.
+    check(&physics, "time to pull in", 2.0, 5e-5);
+    // Half of it in series with a like resistance: half the time constant, half the current.
+    let halved = sum("coil-pull-in", "supply=2V coil=4ohm inductance=4H series=4ohm");
+    check_exact(&halved, "time constant", 0.5);
+    check_exact(&halved, "current in the end", 0.25);
+}
+
+#[test]
+fn a_coil_that_never_gets_its_volts_never_pulls_in() {
+    let said = refusal("coil-pull-in", "supply=24V coil=120ohm inductance=1.2H series=60ohm operate=18V");
+    assert!(said.contains("below the 16.0 V that the coil gets") || said.contains("below the 16 V"), "{said}");
+    let near = sum("coil-pull-in", "supply=24V coil=120ohm inductance=1.2H operate=23V");
+    assert!(near.cautions.iter().any(|caution| caution.contains("very slow")), "{near}");
 }
 
 #[test]
