@@ -220,9 +220,12 @@ fn colours(material: &Material<'_>) -> Vec<(String, String)> {
     let machine = material.machine;
     let mut codes: Vec<String> = Vec::new();
     for part in &machine.parts {
-        if let PartKind::Wire(wire) = &part.kind
-            && let Some((base, tracer)) = &wire.colour
-        {
+        let PartKind::Wire(wire) = &part.kind else { continue };
+        let whole = common::wire_colour(wire);
+        let own = |code: &String| machine.identity.wire_colours.iter().any(|(known, _)| known == code);
+        if let Some(code) = whole.filter(own) {
+            codes.push(code);
+        } else if let Some((base, tracer)) = &wire.colour {
             codes.push(base.clone());
             codes.extend(tracer.clone());
         }

@@ -122,8 +122,7 @@ fn wire(text: &str, offset: usize) -> Result<WireText, Flaw> {
     let mut wire = WireText::default();
     let mut rest = &words[1..];
     if let [(word, at), after @ ..] = rest
-        && !word.starts_with(|first: char| first.is_ascii_digit() || first == '.')
-        && !word.to_ascii_uppercase().starts_with("AWG")
+        && is_colour(word, after.first().map(|(next, _)| *next))
     {
         let (base, tracer) =
             word.split_once('/').map_or((*word, None), |(base, tracer)| (base, Some(tracer.to_string())));
@@ -144,6 +143,22 @@ fn wire(text: &str, offset: usize) -> Result<WireText, Flaw> {
         rest = after;
     }
     Ok(wire)
+}
+
+/// Whether the first word behind `wire` is a colour, and not the start of a size or a length.
+///
+/// Makers have codes that begin with a digit. What can be read as a size or a length is one; a bare number is one where a
+/// unit, right or wrong, follows.
+fn is_colour(word: &str, next: Option<&str>) -> bool {
+    let is_gauge = |word: &str| word.to_ascii_uppercase().starts_with("AWG");
+    let is_figure = |word: &str| word.starts_with(|first: char| first.is_ascii_digit() || first == '.');
+    if !is_figure(word) || is_gauge(word) {
+        return !is_gauge(word);
+    }
+    if word.chars().all(|character| character.is_ascii_digit()) {
+        return next.is_none_or(|next| is_figure(next) || is_gauge(next));
+    }
+    !word.contains(['.', ',']) && CROSS_SECTION.scan(word).is_err() && LENGTH.scan(word).is_err()
 }
 
 /// Takes a text as the size of a wire, or as its length.

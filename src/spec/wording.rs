@@ -313,6 +313,9 @@ impl Kind {
             Self::ImpedanceBelowResistance { .. } => {
                 "an impedance holds the resistance: the larger of the two numbers is the impedance"
             }
+            Self::UnknownColour { found } if found.starts_with(|first: char| first.is_ascii_digit()) => {
+                "a size or a length needs its unit, such as `0.75 mm2`, `AWG 22`, `1.2 m`; a maker's code is explained under `wire-colours` in [machine]"
+            }
             Self::UnknownColour { .. } => {
                 "write base and tracer in IEC 60757 letters such as `WH/RD`, or explain the maker's code under `wire-colours` in [machine]"
             }

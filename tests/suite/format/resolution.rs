@@ -186,6 +186,62 @@ route = "COM > K1 > K2 > K1:5-6 > P24"
 }
 
 #[test]
+fn a_makers_wire_codes_may_begin_with_a_digit() {
+    let coded = |wire: &str| {
+        let codes = "wire-colours = { 7 = \"lilac\", 07 = \"mauve\", 50-4 = \"white, spot of blue\", 3A = \"fawn\" }";
+        let text = spec(&format!(
+            "[[resistor]]\nid = \"R1\"\nvalue = \"10 ohm\"\n[[run]]\nroute = \"P24 > {wire} > R1 > COM\"\n"
+        ));
+        text.replace("reference =", &format!("{codes}\nreference ="))
+    };
+    // Text of the wire: its colour, size in mm², length in m.
+    for (wire, colour, size, length) in [
+        ("wire 7", Some("7"), None, None),
+        ("wire 07", Some("07"), None, None),
+        ("wire 50-4", Some("50-4"), None, None),
+        ("wire 3A", Some("3A"), None, None),
+        ("wire 7/3A", Some("7/3A"), None, None),
+        ("wire 7 0.75 mm2 1.2 m", Some("7"), Some(0.75), Some(1.2)),
+        ("wire 7 1 mm2", Some("7"), Some(1.0), None),
+        ("wire 50-4 .5 mm2", Some("50-4"), Some(0.5), None),
+        ("wire 7 12 m", Some("7"), None, Some(12.0)),
+        ("wire 7 m", None, None, Some(7.0)),
+        ("wire 7m", None, None, Some(7.0)),
+        ("wire 1 mm2 7 m", None, Some(1.0), Some(7.0)),
+        ("wire 1mm2", None, Some(1.0), None),
+    ] {
+        let machine = open(&coded(wire)).machine;
+        let PartKind::Wire(found) = &machine.part(machine.part_named("W1").expect("a wire")).kind else { panic!() };
+        let text = found
+            .colour
+            .as_ref()
+            .map(|(base, tracer)| tracer.as_ref().map_or_else(|| base.clone(), |tracer| format!("{base}/{tracer}")));
+        assert_eq!(text.as_deref(), colour, "{wire}");
+        assert_eq!(found.size.map(benchleaf::spec::units::SquareMillimetres::value), size, "{wire}");
+        assert_eq!(found.length.map(benchleaf::spec::units::Metres::value), length, "{wire}");
+    }
+    let gauge = open(&coded("wire 7 AWG 22")).machine;
+    let PartKind::Wire(gauge) = &gauge.part(gauge.part_named("W1").expect("a wire")).kind else { panic!() };
+    assert_eq!(
+        (gauge.size_text.as_deref(), gauge.colour.as_ref().map(|(base, _)| base.as_str())),
+        (Some("AWG 22"), Some("7"))
+    );
+}
+
+#[test]
+fn a_number_that_is_neither_a_known_code_nor_a_measure_is_refused() {
+    let wired = |wire: &str| {
+        sentences(&spec(&format!(
+            "[[resistor]]\nid = \"R1\"\nvalue = \"10 ohm\"\n[[run]]\nroute = \"P24 > {wire} > R1 > COM\"\n"
+        )))
+    };
+    assert_eq!(wired("wire 22"), ["`22` is no wire colour"]);
+    assert!(wired("wire 0.75")[0].contains("with its unit"));
+    assert!(wired("wire 2 kg")[0].contains("unknown unit `kg`"));
+    assert_eq!(wired("wire 2V"), ["`2V` is no wire colour"]);
+}
+
+#[test]
 fn a_selector_joins_its_wiper_to_the_segments_that_are_wired() {
     let opened = open(&spec(
         r#"
