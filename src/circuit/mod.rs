@@ -30,6 +30,7 @@ mod pulses;
 pub(crate) mod rectifier;
 mod scalar;
 mod settle;
+mod smoothed;
 mod solver;
 mod spans;
 mod update;

@@ -2,16 +2,15 @@
 //!
 //! A meter on its DC range shows the average. Without a reservoir, behind resistances only, the average is that of the
 //! winding's wave less the diode drops, cut off at zero, and the winding's resistance works as in any DC source. With a
-//! reservoir the average falls with load in a way that has no closed form, so one cycle is stepped by backward Euler, 400
-//! steps, and its start is found by Newton's rule such that the cycle ends where it began.
+//! reservoir the voltage follows one closed form while a diode conducts and another while none does; the angles at which
+//! these meet are found such that the cycle ends where it began, see [`Smoothed`](super::smoothed::Smoothed).
 
-use std::f64::consts::{PI, SQRT_2, TAU};
+use std::f64::consts::{PI, SQRT_2};
 
+use super::smoothed::Smoothed;
 use crate::machine::model::{Rectifier, RectifierForm};
 use crate::spec::units::Unit;
 
-/// Steps of one mains cycle.
-const STEPS: usize = 400;
 /// Loads at which a supply's curve is computed; cubic in between.
 const CURVE_POINTS: usize = 48;
 /// Lightest load of a curve, in ohms.
@@ -92,59 +91,8 @@ impl Feed {
 
     /// The steady wave across a reservoir and so many ohms of load.
     pub(crate) fn loaded_wave(&self, load: f64) -> Wave {
-        let mut start = (self.winding * SQRT_2 - self.lost).max(0.0);
-        let mut cycle = self.cycle(start, load);
-        for _ in 0..50 {
-            let step = (cycle.end - start) / (1.0 - cycle.slope);
-            if !step.is_finite() {
-                break; // a reservoir so large that a cycle does not move it
-            }
-            start = (start + step).max(0.0);
-            cycle = self.cycle(start, load);
-            if step.abs() <= 1e-12 * start.abs().max(1e-3) {
-                break;
-            }
-        }
-        Wave { average: cycle.average, rms: cycle.square.sqrt(), ripple: cycle.highest - cycle.lowest }
+        Smoothed::steady(self, load).map_or_else(Wave::default, |smoothed| smoothed.wave())
     }
-
-    /// One period of the ripple from a start voltage.
-    fn cycle(&self, start: f64, load: f64) -> Cycle {
-        let steps = if self.both_halves { STEPS / 2 } else { STEPS };
-        #[expect(clippy::cast_precision_loss, reason = "small counts")]
-        let (count, full) = (steps as f64, STEPS as f64);
-        let hold = self.reservoir * self.frequency * full;
-        let peak = self.winding * SQRT_2;
-        let mut cycle = Cycle { end: start, slope: 1.0, average: 0.0, square: 0.0, highest: start, lowest: start };
-        for step in 1..=steps {
-            #[expect(clippy::cast_precision_loss, reason = "small counts")]
-            let driven = peak * (TAU * step as f64 / full).sin() - self.lost;
-            let charging = hold + 1.0 / self.internal + 1.0 / load;
-            let charged = (hold * cycle.end + driven / self.internal) / charging;
-            if driven > charged {
-                cycle.end = charged;
-                cycle.slope *= hold / charging;
-            } else {
-                let keep = hold / (hold + 1.0 / load);
-                cycle.end *= keep;
-                cycle.slope *= keep;
-            }
-            cycle.average += cycle.end / count;
-            cycle.square += cycle.end * cycle.end / count;
-            cycle.highest = cycle.highest.max(cycle.end);
-            cycle.lowest = cycle.lowest.min(cycle.end);
-        }
-        cycle
-    }
-}
-
-struct Cycle {
-    end: f64,
-    slope: f64,
-    average: f64,
-    square: f64,
-    highest: f64,
-    lowest: f64,
 }
 
 /// Average, RMS and ripple over load of one supply with a reservoir.

@@ -129,8 +129,16 @@ pub fn sum(circuit: &Circuit, to: Option<Volts>, after: Option<Seconds>) -> Resu
     if let Some(load) = circuit.load {
         sum = sum
             .given("load", load)
-            .answer_by("V × load / (R + load)", format!("{supply} × {load} / ({resistor} + {load})"), Amount::of("volts in the end", end))
-            .step("R × load / (R + load)", format!("{resistor} × {load} / ({resistor} + {load})"), Amount::of("ohms that the capacitor sees", seen));
+            .answer_by(
+                "V × load / (R + load)",
+                format!("{supply} × {load} / ({resistor} + {load})"),
+                Amount::of("volts in the end", end),
+            )
+            .step(
+                "R × load / (R + load)",
+                format!("{resistor} × {load} / ({resistor} + {load})"),
+                Amount::of("ohms that the capacitor sees", seen),
+            );
     }
     sum = sum.given("from", circuit.from).answer_by(
         "R × C",
@@ -183,13 +191,7 @@ fn reached_after(sum: Sum, circuit: &Circuit, after: Seconds) -> Sum {
 ///
 /// # Errors
 /// Values that are not above zero, or a voltage that is never reached.
-pub fn resistor_sum(
-    supply: Volts,
-    capacitor: Farads,
-    from: Volts,
-    to: Volts,
-    time: Seconds,
-) -> Result<Sum, SumError> {
+pub fn resistor_sum(supply: Volts, capacitor: Farads, from: Volts, to: Volts, time: Seconds) -> Result<Sum, SumError> {
     let (supply, capacitor) = (positive("supply", supply)?, positive("capacitor", capacitor)?);
     let (from, time) = (not_negative("from", from)?, positive("time", time)?);
     let constants = ((supply - from) / (supply - to)).ln();

@@ -2,7 +2,7 @@
 //!
 //! Without a reservoir the average is exact for a sine and constant diode drops, conduction angle included. With one and a
 //! current, the ripple is the straight-line estimate, which overstates once the ripple is large; with one and a load in
-//! ohms, a whole cycle is stepped as the circuit room does it, the winding's resistance included.
+//! ohms, the steady cycle is found as the circuit room does it, the winding's resistance included.
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
@@ -22,7 +22,7 @@ pub const ENTRY: Entry = Entry {
         Input::preset("drop", "voltage", "0.7 V", "drop of one diode"),
         Input::optional("reservoir", "capacitance", "reservoir capacitor"),
         Input::optional("current", "current", "DC drawn from the reservoir: a quick estimate"),
-        Input::optional("load", "resistance", "load on the reservoir instead of a current: one cycle is stepped"),
+        Input::optional("load", "resistance", "load on the reservoir instead of a current: the steady cycle is found"),
         Input::preset("internal", "resistance", "0.5 ohm", "of the winding, for `load`"),
         Input::preset("frequency", "frequency", "50 Hz", "of the winding"),
     ],
@@ -46,7 +46,7 @@ fn from_given(given: &Given) -> Result<Sum, SumError> {
     let frequency = given.quantity("frequency")?;
     match load {
         Some(load) => {
-            stepped_sum(&Rectified { winding, form, drop, reservoir, frequency }, given.quantity("internal")?, load)
+            steady_sum(&Rectified { winding, form, drop, reservoir, frequency }, given.quantity("internal")?, load)
         }
         None => smoothed_sum(&Rectified { winding, form, drop, reservoir, frequency }, current.unwrap_or_default()),
     }
@@ -178,11 +178,11 @@ pub fn smoothed_sum(supply: &Rectified, current: Amperes) -> Result<Sum, SumErro
         .caution_if(top.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
 }
 
-/// The sum with a reservoir and a load in ohms: one steady cycle, stepped.
+/// The sum with a reservoir and a load in ohms: the steady cycle.
 ///
 /// # Errors
 /// Values that are not above zero, or a drop that lets nothing through.
-pub fn stepped_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum, SumError> {
+pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum, SumError> {
     let (winding, drop, peak) = checked(supply.winding, supply.form, supply.drop)?;
     let (reservoir, frequency) = (positive("reservoir", supply.reservoir)?, positive("frequency", supply.frequency)?);
     let (internal, load) = (positive("internal", internal)?, positive("load", load)?);
@@ -190,7 +190,7 @@ pub fn stepped_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum
     let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false, false);
     let wave = feed.loaded_wave(load.value());
     let (average, current) = (Volts::new(wave.average), Volts::new(wave.average) / load);
-    Ok(Sum::new(&ENTRY, "backward Euler, 400 steps a cycle, repeated until the cycle ends where it began; constant diode drops")
+    Ok(Sum::new(&ENTRY, "steady cycle in closed form between the angles at which the diodes start and stop; constant diode drops")
         .given("winding", winding)
         .given_as(named(supply.form))
         .given("drop", drop)
