@@ -23,7 +23,7 @@ pub(crate) struct Smoothed {
     share: f64,
     /// Rate of the approach while a diode conducts, per radian: 1/(ωC (R ∥ Ri)).
     rate: f64,
-    /// Radians in which v falls to 1/e while none does: ωRC.
+    /// Radians in which v falls to 1/e while none does: ω R C.
     fall: f64,
     /// Angle from one start to the next.
     period: f64,
