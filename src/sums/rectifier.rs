@@ -96,6 +96,21 @@ pub fn unsmoothed(winding: Volts, form: RectifierForm, one_drop: Volts) -> (Volt
     (Volts::new(area / period), Volts::new((square / period).max(0.0).sqrt()))
 }
 
+/// RMS over average of a rectified sine: what the scale of an average-responding AC range is drawn for.
+const FORM_FACTOR: f64 = PI / (2.0 * SQRT_2);
+
+/// Average of how far the wave lies from its own average, which is what an AC range behind a capacitor rectifies.
+///
+/// Above the average m lies Vp sin θ − d − m from asin((m + d)/Vp) on; as much lies below it.
+fn deviation(winding: Volts, form: RectifierForm, one_drop: Volts) -> Volts {
+    let peak = winding.value() * SQRT_2;
+    let level = unsmoothed(winding, form, one_drop).0.value() + total_drop(form, one_drop).value();
+    let start = (level / peak).min(1.0).asin();
+    let above = 2.0 * peak * start.cos() - level * (PI - 2.0 * start);
+    let period = if form == RectifierForm::HalfWave { 2.0 * PI } else { PI };
+    Volts::new(2.0 * above / period)
+}
+
 fn checked(winding: Volts, form: RectifierForm, drop: Volts) -> Result<(Volts, Volts, Volts), SumError> {
     let (winding, drop) = (positive("winding", winding.abs())?, not_negative("drop", drop)?);
     let peak = winding * SQRT_2;
@@ -138,6 +153,11 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
         )
         .answer(Amount::of("true RMS", rms))
         .answer_by("√(RMS² − average²)", format!("√(({rms})² − ({average})²)"), Amount::of("AC part, RMS", ripple))
+        .answer_by(
+            "1.1107 × average of |v − average|",
+            format!("1.1107 × {}", deviation(winding, form, drop)),
+            Amount::of("AC range, average-responding", deviation(winding, form, drop) * FORM_FACTOR),
+        )
         .caution("behind a coil without its diode the average is lower, since current and wave are cut differently"))
 }
 

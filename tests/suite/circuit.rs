@@ -11,6 +11,8 @@ mod faults;
 mod hard;
 mod large;
 mod laws;
+mod trade;
+mod wild;
 
 /// Fails unless two numbers agree within so much of the second, or within a billionth.
 #[track_caller]

@@ -29,11 +29,15 @@ enum Answer {
     Watts(&'static str, f64),
     /// A test point leads the supply by so many degrees.
     Degrees(&'static str, f64),
+    /// The current of a resistor leads the supply by so many degrees.
+    Leads(&'static str, f64),
+    /// A part has so many ohms, as its volts over its amperes.
+    Ohms(&'static str, f64),
     /// What follows holds in this sequence.
     Sequence(i64),
 }
 
-use Answer::{Amps, Degrees, Reads, Sequence, Volts, Watts};
+use Answer::{Amps, Degrees, Leads, Ohms, Reads, Sequence, Volts, Watts};
 
 /// One worked example.
 struct Example {
@@ -145,6 +149,8 @@ const EXAMPLES: &[Example] = &[
         source: "Lessons II, chapter 3",
         answers: &[
             Amps("E", 1.597_0),
+            Ohms("L1", 3.769_9),
+            Leads("R1", -37.016),
             Volts("R1", 7.985),
             Volts("L1", 6.020),
             Reads("TP1", 6.020),
@@ -156,6 +162,8 @@ const EXAMPLES: &[Example] = &[
         source: "Lessons II, chapter 4",
         answers: &[
             Amps("E", 0.370_47),
+            Ohms("C1", 26.526),
+            Leads("R1", 79.325),
             Volts("R1", 1.852_3),
             Volts("C1", 9.826_9),
             Reads("TP1", 9.826_9),
@@ -167,6 +175,7 @@ const EXAMPLES: &[Example] = &[
         source: "Lessons II, chapter 5",
         answers: &[
             Amps("E", 77.734e-3),
+            Leads("R1", 80.68),
             Volts("R1", 19.434),
             Volts("L1", 19.048),
             Volts("C1", 137.46),
@@ -177,12 +186,26 @@ const EXAMPLES: &[Example] = &[
     Example {
         file: "ac5-parallel",
         source: "Lessons II, chapter 5",
-        answers: &[Amps("R1", 480e-3), Amps("L1", 489.71e-3), Amps("C1", 67.858e-3), Amps("E", 639.03e-3)],
+        answers: &[
+            Amps("R1", 480e-3),
+            Amps("L1", 489.71e-3),
+            Amps("C1", 67.858e-3),
+            Amps("E", 639.03e-3),
+            Leads("R0", -41.31),
+        ],
     },
     Example {
         file: "rlc-60hz",
         source: "College Physics 23.12",
-        answers: &[Amps("E", 0.226_03), Volts("R1", 9.041_3), Watts("R1", 2.043_6)],
+        answers: &[
+            Amps("E", 0.226_03),
+            Ohms("L1", 1.131_0),
+            Ohms("C1", 530.52),
+            Volts("R1", 9.041_3),
+            Watts("R1", 2.043_6),
+            // Power factor 0.07534, leading: the current leads by arccos of it.
+            Leads("R1", 85.679_4),
+        ],
     },
     Example { file: "rlc-10khz", source: "College Physics 23.12", answers: &[Amps("E", 0.632_98)] },
     Example {
@@ -193,7 +216,14 @@ const EXAMPLES: &[Example] = &[
     Example {
         file: "rlc-200hz",
         source: "University Physics 15.3: 0.607 rad between supply and current",
-        answers: &[Amps("E", 20.540e-3), Degrees("TP2", -34.753 - 90.0)],
+        answers: &[
+            Amps("E", 20.540e-3),
+            Ohms("C1", 0.994_72),
+            Ohms("L1", 3.769_91),
+            // 0.60655 rad behind the supply.
+            Leads("R1", -34.752_75),
+            Degrees("TP2", -34.753 - 90.0),
+        ],
     },
     Example {
         file: "diode-forward",
@@ -325,6 +355,13 @@ fn found(machine: &Machine, solved: &SequenceSolution, answer: Answer) -> (f64, 
             // The books print hundredths of a degree.
             (joint.imaginary.atan2(joint.real).to_degrees(), wanted, 0.01)
         }
+        Leads(id, wanted) => {
+            let element = machine.element(machine.part(part(id)).elements[0]);
+            let (from, to) = (solved.joints[element.from.0], solved.joints[element.to.0]);
+            let angle = (from.imaginary - to.imaginary).atan2(from.real - to.real);
+            (angle.to_degrees(), wanted, 0.01)
+        }
+        Ohms(id, wanted) => (volts(machine, solved, part(id)) / amps(machine, solved, part(id)), wanted, 1e-9),
         Sequence(_) => (0.0, 0.0, 0.0),
     }
 }

@@ -13,6 +13,7 @@ mod drill;
 mod examples;
 mod faults;
 mod format;
+mod goldens;
 mod pages;
 mod press;
 mod readme;

@@ -43,6 +43,70 @@ fn a_band_is_that_of_all_corners_and_the_drop_is_far_narrower() {
 }
 
 #[test]
+fn all_corners_of_the_box_span_the_printed_band_and_the_printed_ratio() {
+    // The same corners: TP4 21.1681 to 26.2040 V; TP4 / TP1 0.99218 to 0.99934, TP1 − TP4 0.0142 to 0.2047 V.
+    let bench = training();
+    let solver = Solver::new(&bench.machine).unwrap();
+    let spans = [0, 1, 2, 4, 6, 8, 10, 12];
+    let (mut volts, mut ratio, mut drop) = ([f64::INFINITY, 0.0_f64], [1.0_f64, 0.0_f64], [1.0_f64, 0.0_f64]);
+    for corner in 0..1_u32 << spans.len() {
+        let mut shares = vec![0.5; solver.parameters()];
+        for (bit, place) in spans.iter().enumerate() {
+            shares[*place] = f64::from(corner >> bit & 1);
+        }
+        let read = solver.readings_with(SequenceId(0), &shares).unwrap();
+        let (supply, coil) = (read[0].direct, read[3].direct);
+        let widen = |span: &mut [f64; 2], value: f64| *span = [span[0].min(value), span[1].max(value)];
+        widen(&mut volts, coil);
+        widen(&mut ratio, coil / supply);
+        widen(&mut drop, supply - coil);
+    }
+    near(volts[0], 21.1681, 3e-6);
+    near(volts[1], 26.2040, 3e-6);
+    assert!((ratio[0] - 0.992_18).abs() < 5.1e-6 && (ratio[1] - 0.999_34).abs() < 5.1e-6, "{ratio:?}");
+    assert!((drop[0] - 0.0142).abs() < 5.1e-5 && (drop[1] - 0.2047).abs() < 5.1e-5, "{drop:?}");
+}
+
+/// Volts at TP4 without a meter, with supply, internal ohms, fuse, first switch, coil and lamp as given.
+fn at_the_coil([supply, internal, fuse, first, coil, lamp]: [f64; 6]) -> f64 {
+    let mut bench = Bench::new("COM");
+    bench.dc("PS1", exactly(supply), exactly(internal), "TP1", "COM");
+    bench.fuse("F1", 5.0, exactly(fuse), "TP1", "TP2");
+    bench.resistor("S1", exactly(first), "TP2", "TP3");
+    bench.resistor("S2", exactly(0.05), "TP3", "TP4");
+    bench.resistor("K1", exactly(coil), "TP4", "TP5");
+    bench.resistor("P1", exactly(0.03), "TP5", "COM");
+    bench.resistor("LP1", exactly(lamp), "TP2", "COM");
+    bench.sequence(&[], None);
+    let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Nominal);
+    solution.sequences[0].joints[bench.machine.joint_named("TP4").unwrap().0].direct
+}
+
+#[test]
+fn sensitivities_and_the_spread_that_they_make_are_the_printed_ones() {
+    // By the adjoint network outside this project: dV/dE 0.988424, dRS = dF1 −0.439796, dS1 −0.196528, dK1 +0.001108,
+    // dLP1 +0.001477; root of the sum of squares ±2.374 V. Here by central differences.
+    let nominal = [24.0, 0.5, 0.08, 0.05, 120.0, 96.0];
+    let printed = [0.988_424, -0.439_796, -0.439_796, -0.196_528, 0.001_108, 0.001_477];
+    let half_spans = [2.4, 0.1, 0.085, 0.095, 12.0, 9.6];
+    let mut square = 0.0;
+    for (place, expected) in printed.into_iter().enumerate() {
+        let nudge = 1e-4 * nominal[place];
+        let moved = |by: f64| {
+            let mut values = nominal;
+            values[place] += by;
+            at_the_coil(values)
+        };
+        let slope = (moved(nudge) - moved(-nudge)) / (2.0 * nudge);
+        assert!((slope - expected).abs() < 1e-6, "{slope} for {expected}");
+        square += (slope * half_spans[place]).powi(2);
+    }
+    // The second switch and the pin spread as the first switch does.
+    square += (printed[3] * 0.095_f64).powi(2) + (0.0011_f64 * 0.045).powi(2);
+    assert!((square.sqrt() - 2.374).abs() < 1e-3, "{}", square.sqrt());
+}
+
+#[test]
 fn the_coil_operates_at_worst_when_its_least_volts_reach_its_threshold() {
     let bench = training();
     let solution = Solver::new(&bench.machine).unwrap().solve(Effort::Bands);

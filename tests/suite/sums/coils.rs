@@ -23,7 +23,9 @@ fn release_of_a_coil() {
     // OpenStax, College Physics 2e, section 23.10: 7.50 mH, 3.00 Ω, 10 A; 1.3534 A after 5 ms, 0.1832 A after 10 ms.
     for (hold, milliseconds) in [("1.3534A", 5.0), ("0.1832A", 10.0)] {
         let words = format!("inductance=7.5mH coil=3ohm current=10A hold={hold}");
-        check(&sum("coil-release", &words), "hold-on time", milliseconds * 1e-3, 1e-6);
+        let release = sum("coil-release", &words);
+        check(&release, "hold-on time", milliseconds * 1e-3, 1e-6);
+        check_exact(&release, "time constant", 2.5e-3);
     }
     // University Physics vol. 2, section 14.4: L/R of 4.0 H and 4.0 Ω is 1.0 s; to half the current in 0.6931 s.
     let half = sum("coil-release", "inductance=4H coil=4ohm current=0.5A hold=0.25A");

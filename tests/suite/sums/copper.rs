@@ -23,6 +23,22 @@ fn warm_coils() {
 }
 
 #[test]
+fn a_textbook_with_other_copper() {
+    // Lessons In Electric Circuits, DC ch. 12, takes pure copper: 15 Ω become 15.909 Ω from 20 to 35 °C (0.004041 a kelvin).
+    // With the IACS law used here the load of 250 Ω on 14 V gets 49.686 mA and 12.4216 V instead of 49.677 mA, 12.4193 V;
+    // 0.00393 a kelvin, the same law cut short, gives 12.4215 V.
+    let warm = value(&sum("warm-coil", "coil=15ohm to=35degC"), "warm coil");
+    let load = sum("series", &format!("values={warm}ohm,{warm}ohm,250ohm volts=14V"));
+    check(&load, "current", 49.686e-3, 5.1e-7);
+    check(&load, "drop 3", 12.4215, 1e-4);
+    // The same chapter: 2300 ft of AWG 14 (4107 cmil) have 5.6506 Ω at 10.09 Ω cmil/ft; IACS copper 10.371, 2.8 % more.
+    let feet = sum("wire-drop", "size=AWG14 length=2300ft current=1A");
+    let ratio = value(&feet, "wire resistance") / (10.09 * 2300.0 / 4107.0);
+    assert!((10.09_f64 * 2300.0 / 4107.0 - 5.6506).abs() < 5e-5);
+    assert!((ratio - 10.371 / 10.09).abs() < 5e-4, "{ratio}");
+}
+
+#[test]
 fn wire_gauges() {
     // Wire table computed from the AWG formula (ASTM B258) and IACS copper, ohms per kilometre.
     for (gauge, diameter, area, ohms) in [

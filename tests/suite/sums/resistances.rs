@@ -113,6 +113,15 @@ fn clip_drop_grades() {
 fn meter_loading_of_a_divider() {
     // Lessons In Electric Circuits, DC ch. 8: 24 V on twice 250 MΩ, a 10 MΩ meter on the lower one.
     check(&sum("meter-loading", "supply=24V upper=250Mohm lower=250Mohm"), "meter reads", 0.88889, 5e-6);
+    // The same: 10 MΩ beside 250 MΩ are 9.6154 MΩ, and 23.1111 V are left for the upper one.
+    check(&sum("parallel", "values=250Mohm,10Mohm"), "total", 9.6154e6, 50.0);
+    let loaded = sum("series", "values=250Mohm,9.615384615Mohm volts=24V");
+    check(&loaded, "drop 1", 23.1111, 5e-5);
+    // College Physics 21.4, exercise: 1.585 V behind 0.1 Ω with a meter of 1.00 kΩ: 1.58484 mA, 1.584842 V, 0.99990 of it.
+    let meter = sum("series", "values=0.1ohm,1kohm volts=1.585V");
+    check(&meter, "current", 1.584_84e-3, 5e-9);
+    check(&meter, "drop 2", 1.584_842, 5e-7);
+    check(&meter, "drop 2", 1.585 * 0.999_90, 1.6e-5);
     // The same circuit in round figures, worked out in closed form: 100 kΩ over 100 kΩ.
     let with = |rest: &str| sum("meter-loading", &format!("supply=24V upper=100kohm lower=100kohm {rest}"));
     check(&with(""), "meter reads", 11.94, 5e-3);
