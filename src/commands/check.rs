@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 use super::answer::{Answer, Ending};
 use super::args::{CheckArguments, Format};
 use super::source::{self, Source};
+use super::table;
 use super::terminal::Terminal;
-use super::{options, table};
 use crate::audit::{self, Finding, Severity};
 use crate::circuit::{Effort, Solver};
 use crate::fact;
@@ -25,7 +25,7 @@ pub fn run(arguments: &CheckArguments, terminal: Terminal) -> Answer {
     let mut answer = Answer::default();
     let mut reports = Vec::new();
     for spec in &specs {
-        let words = match options::report_words(&arguments.language, spec) {
+        let words = match arguments.language.words(spec) {
             Ok(words) => words,
             Err(complaint) => return complaint.into(),
         };

@@ -18,13 +18,14 @@ use super::terminal::Terminal;
 use super::{options, table};
 use crate::circuit::{Effort, Solver};
 use crate::drill::{self, Deduction, Level, Log, LogError, Refusal, Request, Score, Set};
+use crate::fact;
 use crate::faults::{self, Findings};
 use crate::press::files::Staged;
 use crate::press::{self, Base, PressOptions};
 use crate::sheets::Material;
 use crate::sheets::cards::CardOptions;
 use crate::sheets::practice::{self, Practice};
-use crate::spec::units::significant;
+use crate::words::{Value, Words};
 
 /// Exercises of a class without a list of names.
 const CLASS: usize = 10;
@@ -55,7 +56,7 @@ impl From<LogError> for Complaint {
 #[must_use]
 pub fn run(arguments: &DrillArguments, terminal: Terminal) -> Answer {
     let answer = match (&arguments.score, &arguments.spec) {
-        (Some(log), _) => score(log, arguments.format.format, terminal),
+        (Some(log), _) => score(log, arguments, terminal),
         (None, Some(spec)) => make(spec, arguments, terminal),
         (None, None) => return Answer::unusable("a description or a log is needed"),
     };
@@ -176,9 +177,10 @@ fn booklets(material: &Material<'_>, set: &Set, wanted: BookletName) -> Vec<dril
 }
 
 /// Scores the search of a log.
-fn score(path: &Path, format: Format, terminal: Terminal) -> Result<Answer, Box<Answer>> {
+fn score(path: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<Answer, Box<Answer>> {
     let log = read_log(path)?;
     let spec = path.parent().unwrap_or(Path::new("")).join(&log.spec);
+    let words = options::report_words(arguments.page.language.as_deref(), arguments.page.shop.as_deref(), &spec)?;
     let source = source::open(&spec, terminal)?;
     let machine = &source.opened.machine;
     let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
@@ -186,10 +188,11 @@ fn score(path: &Path, format: Format, terminal: Terminal) -> Result<Answer, Box<
     let findings: Findings = faults::analyse(machine, &solver, &solution);
     let set = drill::generate(machine, &solver, &solution, &findings, &log.set).map_err(Complaint::from)?;
     let score = scored(&set, &log).map_err(Complaint::from)?;
-    let output = match format {
-        Format::Text => text(&log, &score),
+    let output = match arguments.format.format {
+        Format::Text => text(&log, &score, &words),
         Format::Json => {
             let mut value = serde_json::to_value(&score).map_err(|error| Box::new(Answer::unusable(error)))?;
+            value["right"] = score.right.iter().map(|place| words.say(place)).collect();
             if let Some(object) = value.as_object_mut() {
                 object.shift_insert(0, "machine".into(), json!(machine.identity.id));
                 object.shift_insert(1, "exercise".into(), json!(log.exercise));
@@ -217,27 +220,29 @@ fn read_log(path: &Path) -> Result<Log, Complaint> {
 }
 
 /// The score as people read it, with reasons.
-fn text(log: &Log, score: &Score) -> String {
-    let number = |value: f64| significant(value, 3);
-    let mut text = format!("exercise {}: {} points\n", log.exercise, number(score.points.round()));
-    let right = score.right.join(" or ");
+fn text(log: &Log, score: &Score, words: &Words) -> String {
+    let number = |value: f64| words.numerals.three_figures(value);
+    let points = number(score.points.round());
+    let mut lines = vec![words.fill("score.head", &[("exercise", &log.exercise.to_string()), ("points", &points)])];
+    let mut line = |points: f64, text: String| lines.push(format!("  {:>5}  {text}", number(points)));
+    let right = Value::Any(score.right.iter().cloned().map(Value::from).collect());
     if score.named {
-        let _ = writeln!(text, "  {:>5}  the fault was named: {right}", number(score.for_naming));
+        line(score.for_naming, words.say(&fact!("score.named", place = right)));
         let (used, best) = (number(score.minutes), number(score.best_minutes));
-        let _ = writeln!(text, "  {:>5}  {used} min used, {best} min by the best order", number(score.for_speed));
+        line(score.for_speed, words.fill("score.speed", &[("used", &used), ("best", &best)]));
+    } else if log.answer.is_empty() {
+        line(0.0, words.say(&fact!("score.nothing-named", place = right)));
     } else {
-        let said =
-            if log.answer.is_empty() { "nothing was named".to_string() } else { format!("`{}` is not it", log.answer) };
-        let _ = writeln!(text, "  {:>5}  {said}; right is {right}", 0);
+        line(0.0, words.say(&fact!("score.wrong", answer = &log.answer, place = right)));
     }
     for deduction in &score.deductions {
         let why = match deduction {
-            Deduction::WrongSwap { check: Some(check), .. } => format!("check {check} swapped a good part"),
-            Deduction::WrongSwap { check: None, .. } => "a good part was replaced".into(),
-            Deduction::IdleCheck { check, .. } => format!("check {check} could tell nothing any more"),
-            Deduction::UnsafeStep { .. } => "an unsafe step".into(),
+            Deduction::WrongSwap { check: Some(check), .. } => fact!("score.wrong-swap", check = *check),
+            Deduction::WrongSwap { check: None, .. } => fact!("score.wrong-part"),
+            Deduction::IdleCheck { check, .. } => fact!("score.idle-check", check = *check),
+            Deduction::UnsafeStep { .. } => fact!("score.unsafe-step"),
         };
-        let _ = writeln!(text, "  {:>5}  {why}", number(-deduction.points()));
+        line(-deduction.points(), words.say(&why));
     }
-    text
+    lines.join("\n") + "\n"
 }

@@ -9,6 +9,7 @@ pub mod check;
 pub mod drill;
 pub mod faults;
 pub mod narrow;
+mod narrow_text;
 pub mod options;
 pub mod profile;
 pub mod register_test;

@@ -9,14 +9,19 @@ use serde_json::json;
 use super::answer::{Answer, Complaint, Ending};
 use super::args::{Format, NarrowArguments};
 use super::terminal::Terminal;
-use super::{source, table};
+use super::{narrow_text, source, table};
 use crate::circuit::{Effort, Solver};
 use crate::faults::narrow::{Evidence, EvidenceError, Narrowing, narrow};
 use crate::machine::model::Machine;
+use crate::words::Words;
 
 /// Narrows down a fault and reports.
 #[must_use]
 pub fn run(arguments: &NarrowArguments, terminal: Terminal) -> Answer {
+    let words = match arguments.language.words(&arguments.spec) {
+        Ok(words) => words,
+        Err(complaint) => return complaint.into(),
+    };
     let source = match source::open(&arguments.spec, terminal) {
         Ok(source) => source,
         Err(answer) => return *answer,
@@ -27,8 +32,8 @@ pub fn run(arguments: &NarrowArguments, terminal: Terminal) -> Answer {
         Err(complaint) => return complaint.into(),
     };
     let output = match arguments.format.format {
-        Format::Text => narrowing.to_text(machine, &evidence),
-        Format::Json => match to_json(machine, &evidence, &narrowing) {
+        Format::Text => narrow_text::text(machine, &evidence, &narrowing, &words),
+        Format::Json => match to_json(machine, &evidence, &narrowing, &words) {
             Ok(value) => table::json(&value),
             Err(error) => return Answer::unusable(error),
         },
@@ -80,8 +85,21 @@ fn complain(errors: &[EvidenceError]) -> Complaint {
     Complaint::new(errors.iter().map(line).collect::<Vec<_>>().join("\nerror: "))
 }
 
-fn to_json(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing) -> serde_json::Result<serde_json::Value> {
+/// The documented report: facts as sentences.
+fn to_json(
+    machine: &Machine,
+    evidence: &Evidence,
+    narrowing: &Narrowing,
+    words: &Words,
+) -> serde_json::Result<serde_json::Value> {
     let mut value = serde_json::to_value(narrowing)?;
+    for (index, suspect) in narrowing.suspects.iter().enumerate() {
+        value["suspects"][index]["place"] = json!(words.say(&suspect.place));
+        value["suspects"][index]["fault"] = json!(words.say(&suspect.fault));
+    }
+    if let Some(next) = &narrowing.next {
+        value["next"]["text"] = json!(words.say(&next.text));
+    }
     let sequence = evidence.sequence.map(|sequence| machine.sequences[sequence.0].number);
     if let Some(object) = value.as_object_mut() {
         object.shift_insert(0, "machine".into(), json!(machine.identity.id));

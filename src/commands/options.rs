@@ -70,10 +70,20 @@ pub fn words(language: &str) -> Result<Words, Complaint> {
 ///
 /// # Errors
 /// A language without a file, or a profile that cannot be read.
-pub fn report_words(arguments: &LanguageArguments, spec: &Path) -> Result<Words, Complaint> {
-    match &arguments.language {
+pub fn report_words(language: Option<&str>, shop: Option<&Path>, spec: &Path) -> Result<Words, Complaint> {
+    match language {
         Some(language) => words(language),
-        None => words(profile::language(arguments.shop.as_deref(), spec)?.as_deref().unwrap_or("en")),
+        None => words(profile::language(shop, spec)?.as_deref().unwrap_or("en")),
+    }
+}
+
+impl LanguageArguments {
+    /// The words of the report.
+    ///
+    /// # Errors
+    /// As [`report_words`].
+    pub fn words(&self, spec: &Path) -> Result<Words, Complaint> {
+        report_words(self.language.as_deref(), self.shop.as_deref(), spec)
     }
 }
 

@@ -3,6 +3,7 @@
 use crate::faults::order::{Baselines, CheckKind};
 use crate::faults::search::{Problem, Tree};
 use crate::machine::model::SequenceId;
+use crate::words::Fact;
 
 use super::level::Level;
 use super::request::Request;
@@ -36,7 +37,7 @@ pub struct Stage {
     /// The fault, as an index of the dictionary.
     pub fault: usize,
     /// Places that count as right: that of the fault and those that no check on offer tells from it.
-    pub places: Vec<String>,
+    pub places: Vec<Fact>,
     /// Faults that no check on offer tells from it, itself among them, as indices of the dictionary.
     pub alike: Vec<usize>,
     /// What is told of each sequence.

@@ -9,6 +9,7 @@ use crate::faults::order::Order;
 use crate::faults::search::Tree;
 use crate::faults::search::symptom::Effect;
 use crate::machine::model::{Machine, SequenceId};
+use crate::words::Fact;
 
 use super::level::{Level, MOST_ALIKE};
 
@@ -95,9 +96,9 @@ pub(super) fn alike(order: &Order, suspect: usize) -> Vec<usize> {
     (0..order.suspects.len()).filter(|&other| row(order, other) == own).collect()
 }
 
-/// The places of suspects, in words, each once.
-pub(super) fn places(suspects: &[usize], order: &Order, material: &Material<'_>) -> Vec<String> {
-    let mut places: Vec<String> = Vec::new();
+/// The places of suspects, each once.
+pub(super) fn places(suspects: &[usize], order: &Order, material: &Material<'_>) -> Vec<Fact> {
+    let mut places: Vec<Fact> = Vec::new();
     for &suspect in suspects {
         let label = material.findings.dictionary.faults[order.suspects[suspect]].site.label(material.machine);
         if !places.contains(&label) {

@@ -9,6 +9,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::faults::order::CheckKind;
+use crate::words::{Fact, Words};
 
 use super::exercise::Stage;
 use super::log::{Log, LogError};
@@ -57,7 +58,7 @@ pub struct Score {
     /// Place among the checks made of the first that could tell nothing, from 1.
     pub first_idle: Option<usize>,
     /// Places that count as right.
-    pub right: Vec<String>,
+    pub right: Vec<Fact>,
 }
 
 /// Points taken off.
@@ -111,7 +112,7 @@ pub fn score(stage: &Stage, log: &Log) -> Result<Score, LogError> {
     let (mut deductions, first_idle) = deductions(stage, &made, weights);
     deductions.extend((0..log.wrong_parts).map(|_| Deduction::WrongSwap { check: None, points: weights.wrong_swap }));
     deductions.extend((0..log.unsafe_steps).map(|_| Deduction::UnsafeStep { points: weights.unsafe_step }));
-    let named = stage.places.iter().any(|place| alike(place, &log.answer));
+    let named = stage.places.iter().any(|place| is_named(place, &log.answer));
     let minutes = stage.problem.minutes_of(&made);
     // Who names it without a check was lucky or knows the machine: full speed.
     let share = if minutes > 0.0 { (stage.best_minutes / minutes).min(1.0) } else { 1.0 };
@@ -148,6 +149,12 @@ fn deductions(stage: &Stage, made: &[usize], weights: Weights) -> (Vec<Deduction
         left.retain(|&suspect| results[suspect] == results[stage.culprit]);
     }
     (deductions, first_idle)
+}
+
+/// Whether an answer names a place, in the words of any language that the sheet may have been printed in.
+fn is_named(place: &Fact, answer: &str) -> bool {
+    let languages = crate::assets::languages().filter_map(|(code, _)| Words::of(code));
+    languages.into_iter().any(|words| alike(&words.say(place), answer))
 }
 
 /// Whether two names mean the same place: letters and digits alike, whatever the case and the spaces.

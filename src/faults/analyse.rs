@@ -175,6 +175,7 @@ impl Room<'_> {
             .into_iter()
             .filter(|(_, by)| !by.is_empty())
             .map(|(site, by)| Cleared {
+                part: site.part(self.machine),
                 place: site.label(self.machine),
                 by: by.into_iter().map(|earlier| self.number(earlier)).collect(),
             })

@@ -1,72 +1,71 @@
-//! Checks in English, for the terminal. Paper composes its own words from the same facts.
+//! Checks as facts, for paper and for the terminal.
 
-use crate::circuit::results::Reading;
-use crate::machine::model::{Current, Machine};
-use crate::spec::units::{Unit, Volts};
+use crate::circuit::Solution;
+use crate::fact;
+use crate::machine::model::{Current, ElementId, Machine, SequenceId, TestPointId};
+use crate::words::Fact;
 
-use super::kinds::{Site, UsualCheck};
-use super::order::{Bin, CheckKind, Level};
+use super::kinds::UsualCheck;
+use super::order::CheckKind;
 
-/// Says a check in a few words.
+/// Says a check of a sequence in a few words.
 #[must_use]
-pub fn check(machine: &Machine, kind: CheckKind) -> String {
+pub fn check(machine: &Machine, solution: &Solution, sequence: SequenceId, kind: CheckKind) -> Fact {
     match kind {
-        CheckKind::Volts(point) => {
-            let point = &machine.test_points[point.0];
-            format!("{} to {}, live", point.id, machine.joint(point.reference).name)
+        CheckKind::Volts(point) => volts(machine, solution, sequence, point),
+        CheckKind::SupplyVolts(part) => {
+            fact!("checks.usual.supply-volts", part = &machine.part(part).id)
         }
-        CheckKind::SupplyVolts(part) => format!("volts at the terminals of {}, live", machine.part(part).id),
-        CheckKind::Drop(element) => format!("drop across {}, live", machine.element(element).name),
-        CheckKind::Amps(part) => format!("amps in place of fuse {}, live", machine.part(part).id),
-        CheckKind::Usual(site, usual) => usual_check(machine, site, usual),
+        CheckKind::Drop(element) => fact!("checks.drop", part = element_name(machine, element)),
+        CheckKind::Amps(part) => fact!("checks.amps", part = &machine.part(part).id),
+        CheckKind::Usual(site, usual) => {
+            Fact::new(format!("checks.usual.{}", usual.name())).with("part", site.label(machine))
+        }
         CheckKind::Swap(part, twin) => {
-            format!("swap {} with {} and try again", machine.part(part).id, machine.part(twin).id)
+            fact!("checks.swap", part = &machine.part(part).id, twin = &machine.part(twin).id)
         }
         CheckKind::Try(sequence) => {
             let sequence = &machine.sequences[sequence.0];
-            format!("try sequence {}, {}: does it fail too?", sequence.number, sequence.title)
+            fact!("checks.try", number = sequence.number, title = &sequence.title)
         }
     }
 }
 
-fn usual_check(machine: &Machine, site: Site, usual: UsualCheck) -> String {
-    let place = site.label(machine);
-    match usual {
-        UsualCheck::Drop => format!("{place}: contact looked at and cleaned, power off"),
-        UsualCheck::OhmsLifted => format!("{place}: ohms with one lead lifted, power off"),
-        UsualCheck::FuseOut => format!("{place}: fuse out and measured, power off"),
-        UsualCheck::Continuity => format!("{place}: continuity from end to end, power off"),
-        UsualCheck::DiodeTest => format!("{place}: diode test with one lead lifted, power off"),
-        UsualCheck::ByHand => format!("{place}: moved by hand, power off"),
-        UsualCheck::TurnByHand => format!("{place}: turned by hand, watching its contacts, power off"),
-        UsualCheck::SupplyVolts => format!("{place}: volts at its terminals, live"),
-        UsualCheck::Look => format!("{place}: a look, compared with what should be there"),
+/// Says a check with the state of the power for it, where that matters.
+#[must_use]
+pub fn check_with_power(machine: &Machine, solution: &Solution, sequence: SequenceId, kind: CheckKind) -> Fact {
+    let check = check(machine, solution, sequence, kind);
+    match kind {
+        CheckKind::Swap(..) | CheckKind::Try(_) | CheckKind::Usual(_, UsualCheck::Look) => check,
+        CheckKind::Usual(_, usual) if !usual.is_live() || usual == UsualCheck::Drop => {
+            fact!("checks.dead", check = check)
+        }
+        _ => fact!("checks.live", check = check),
     }
 }
 
-/// Says a span of volts, amps or ohms in the given symbol's unit.
-#[must_use]
-pub fn span<U: Unit>(bin: &Bin) -> String {
-    match (bin.level, bin.low.is_finite(), bin.high.is_finite()) {
-        (Level::Nothing, ..) => "nothing".into(),
-        (_, true, true) => format!("{} to {}", U::new(bin.low), U::new(bin.high)),
-        (_, true, false) => format!("over {}", U::new(bin.low)),
-        (_, false, true) => format!("below {}", U::new(bin.high)),
-        (_, false, false) => "anything".into(),
+fn volts(machine: &Machine, solution: &Solution, sequence: SequenceId, at: TestPointId) -> Fact {
+    let point = &machine.test_points[at.0];
+    let readings = &solution.sequence(sequence).readings;
+    let quantity = readings.iter().find(|reading| reading.at == at).map_or(Current::Direct, |read| read.quantity);
+    let current = match quantity {
+        Current::Direct => fact!("current.direct"),
+        Current::Alternating => fact!("current.alternating"),
+    };
+    fact!("checks.volts", point = &point.id, black = &machine.joint(point.reference).name, current = current)
+}
+
+/// Name of an element, a bank in series by the name of its group.
+fn element_name(machine: &Machine, id: ElementId) -> Fact {
+    let element = machine.element(id);
+    match &machine.part(element.part).group {
+        Some(group) if machine.bank(id).len() > 1 => fact!("faults.place.name", name = group),
+        _ => fact!("faults.place.name", name = &element.name),
     }
 }
 
-/// Volts with their kind of current, as a meter is set.
+/// Says a usual check without the place.
 #[must_use]
-pub fn volts(value: f64, quantity: Current) -> String {
-    match quantity {
-        Current::Direct => format!("{} dc", Volts::new(value)),
-        Current::Alternating => format!("{} ac", Volts::new(value)),
-    }
-}
-
-/// The reading of a point in a solved sequence, by kind of current.
-#[must_use]
-pub fn reading(reading: &Reading) -> String {
-    volts(reading.nominal, reading.quantity)
+pub fn usual_alone(usual: UsualCheck) -> Fact {
+    Fact::new(format!("checks.alone.{}", usual.name()))
 }

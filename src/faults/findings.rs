@@ -3,7 +3,8 @@
 
 use serde::{Serialize, Serializer};
 
-use crate::machine::model::{SequenceId, TestPointId};
+use crate::machine::model::{PartId, SequenceId, TestPointId};
+use crate::words::Fact;
 
 use super::dictionary::Dictionary;
 use super::kinds::{FaultKind, UsualCheck};
@@ -57,7 +58,7 @@ pub struct SequenceFindings {
 #[serde(rename_all = "kebab-case")]
 pub struct Suspect {
     /// The place, such as `K1:5-6`.
-    pub place: String,
+    pub place: Fact,
     /// Its part.
     pub part: String,
     /// Where the part sits.
@@ -95,7 +96,7 @@ pub struct Search {
 #[serde(rename_all = "kebab-case")]
 pub struct LookAlike {
     /// The places.
-    pub places: Vec<String>,
+    pub places: Vec<Fact>,
     /// The cheapest check that parts them; none where no check on offer does.
     pub parted_by: Option<PartedBy>,
 }
@@ -114,8 +115,11 @@ pub struct PartedBy {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Cleared {
+    /// The part.
+    #[serde(skip)]
+    pub part: PartId,
     /// The place.
-    pub place: String,
+    pub place: Fact,
     /// Numbers of the earlier sequences that would fail too.
     pub by: Vec<i64>,
 }
@@ -125,9 +129,9 @@ pub struct Cleared {
 #[serde(rename_all = "kebab-case")]
 pub struct Profile {
     /// The fault in words.
-    pub label: String,
+    pub label: Fact,
     /// Its place.
-    pub place: String,
+    pub place: Fact,
     /// Its share among the suspects of the sequence.
     pub share: f64,
     /// Volts at every test point of the machine, same index.
@@ -155,7 +159,7 @@ pub struct Case {
 #[serde(rename_all = "kebab-case")]
 pub struct Unseen {
     /// The fault in words.
-    pub label: String,
+    pub label: Fact,
     /// What finds it.
     pub check: UsualCheck,
     /// Minutes of that.

@@ -74,7 +74,7 @@ struct Act {
 #[serde(rename_all = "kebab-case")]
 struct PointRow {
     id: String,
-    current: &'static str,
+    current: String,
     black: Option<String>,
     /// One for each sequence; a dash where nothing but the meter holds the point.
     reads: Vec<String>,
@@ -323,7 +323,7 @@ fn point_row(material: &Material<'_>, id: TestPointId, current: Current) -> Poin
     let most = |of: fn(&Reading) -> f64| found.iter().flatten().map(|reading| of(reading)).fold(0.0, f64::max);
     PointRow {
         id: breakable(&point.id),
-        current: common::current(current),
+        current: common::current(&material.options.words, current),
         black: (point.reference != machine.reference).then(|| breakable(&common::joint_name(machine, point.reference))),
         reads: found.iter().map(|reading| reads(material, *reading)).collect(),
         tells: found.iter().map(|reading| reading.is_some_and(|reading| !reads_nothing(reading))).collect(),

@@ -5,12 +5,13 @@
 use serde::Serialize;
 
 use super::Material;
-use super::common;
-use crate::faults::findings::{Search, SequenceFindings};
+use crate::faults::describe;
+use crate::faults::findings::{Search, SequenceFindings, Suspect};
 use crate::faults::kinds::UsualCheck;
 use crate::faults::order::{Answer, Bin, CheckKind, Level, Next, Order, Step};
 use crate::faults::search::Mode;
-use crate::machine::model::{Current, ElementId, SequenceId, TestPointId};
+use crate::machine::model::SequenceId;
+use crate::words::Fact;
 
 /// The order of a sequence, ready for the page.
 #[derive(Debug, Serialize)]
@@ -82,7 +83,11 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
     };
     StepText {
         number: step.number.to_string(),
-        check: if listed { words.get("checks.one-after-another") } else { check(material, sequence, step.kind) },
+        check: if listed {
+            words.get("checks.one-after-another")
+        } else {
+            words.fill(leading(step.kind), &[("check", &check(material, sequence, step.kind))])
+        },
         expect: if listed { None } else { question(material, step) },
         mode: if listed { "list" } else { mode(offer.check.mode) },
         minutes: words.numerals.fixed(minutes, usize::from(minutes.fract().abs() > 0.05)),
@@ -90,10 +95,7 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
         list: step
             .list
             .iter()
-            .map(|item| ItemText {
-                check: check(material, sequence, item.kind).trim_end_matches(':').to_string(),
-                end: places(material, &item.convicts),
-            })
+            .map(|item| ItemText { check: check(material, sequence, item.kind), end: places(material, &item.convicts) })
             .collect(),
         answers: step.answers.iter().map(|answer| answer_text(material, step, answer)).collect(),
     }
@@ -108,63 +110,23 @@ fn mode(mode: Mode) -> &'static str {
     }
 }
 
+/// Key of the pattern for a check that leads to what it shows: what a meter shows stands behind a colon.
+fn leading(kind: CheckKind) -> &'static str {
+    match kind {
+        CheckKind::Volts(_)
+        | CheckKind::SupplyVolts(_)
+        | CheckKind::Drop(_)
+        | CheckKind::Amps(_)
+        | CheckKind::Usual(_, UsualCheck::SupplyVolts) => "checks.measured",
+        _ => "checks.done",
+    }
+}
+
 /// A check in a few words.
 #[must_use]
 pub fn check(material: &Material<'_>, sequence: SequenceId, kind: CheckKind) -> String {
-    let machine = material.machine;
-    let words = &material.options.words;
-    let about = |key: &str, name: &str| words.fill(key, &[("part", name)]);
-    match kind {
-        CheckKind::Volts(point) => volts_check(material, sequence, point),
-        CheckKind::SupplyVolts(part) => about("checks.supply-volts", &machine.part(part).id),
-        CheckKind::Drop(element) => about("checks.drop", &element_name(material, element)),
-        CheckKind::Amps(part) => about("checks.amps", &machine.part(part).id),
-        CheckKind::Usual(site, usual) => about(usual_key(usual), &place(&site.label(machine))),
-        CheckKind::Swap(part, twin) => {
-            let (part, twin) = (&machine.part(part).id, &machine.part(twin).id);
-            words.fill("checks.swap", &[("part", part), ("twin", twin)])
-        }
-        CheckKind::Try(sequence) => {
-            let other = &machine.sequences[sequence.0];
-            let number = other.number.to_string();
-            words.fill("checks.try", &[("number", &number), ("title", &other.title)])
-        }
-    }
-}
-
-/// Key of the words for a usual check.
-#[must_use]
-pub fn usual_key(usual: UsualCheck) -> &'static str {
-    match usual {
-        UsualCheck::Drop => "checks.look-contact",
-        UsualCheck::OhmsLifted => "checks.ohms-lifted",
-        UsualCheck::FuseOut => "checks.fuse-out",
-        UsualCheck::Continuity => "checks.continuity",
-        UsualCheck::DiodeTest => "checks.diode-test",
-        UsualCheck::ByHand => "checks.by-hand",
-        UsualCheck::TurnByHand => "checks.turn-by-hand",
-        UsualCheck::SupplyVolts => "checks.supply-volts",
-        UsualCheck::Look => "checks.look",
-    }
-}
-
-fn volts_check(material: &Material<'_>, sequence: SequenceId, point: TestPointId) -> String {
-    let machine = material.machine;
-    let test_point = &machine.test_points[point.0];
-    let readings = &material.solution.sequence(sequence).readings;
-    let quantity = readings.iter().find(|reading| reading.at == point).map_or(Current::Direct, |read| read.quantity);
-    let black = common::joint_name(machine, test_point.reference);
-    material
-        .options
-        .words
-        .fill("checks.volts", &[("point", &test_point.id), ("black", &black), ("current", common::current(quantity))])
-}
-
-/// Name of an element, a bank in series by the name of its group.
-fn element_name(material: &Material<'_>, id: ElementId) -> String {
-    let machine = material.machine;
-    let element = machine.element(id);
-    if machine.bank(id).len() > 1 { common::group_name(machine.part(element.part)) } else { element.name.clone() }
+    let fact = describe::check(material.machine, material.solution, sequence, kind);
+    place(&material.options.words.say(&fact))
 }
 
 /// What is asked of a step with two answers.
@@ -217,18 +179,25 @@ fn answer_text(material: &Material<'_>, step: &Step, answer: &Answer) -> AnswerT
 
 /// Places as one answer.
 #[must_use]
-pub fn places(material: &Material<'_>, places: &[String]) -> String {
-    let names: Vec<String> = places.iter().map(|name| place(name)).collect();
+pub fn places(material: &Material<'_>, places: &[Fact]) -> String {
+    let names: Vec<String> = places.iter().map(|fact| said(material, fact)).collect();
     material.options.words.one_of(&names)
 }
 
-/// A place with the dots of a series group as paper writes them.
+/// A place or fault in words, the dots of a series group as paper writes them.
+#[must_use]
+pub fn said(material: &Material<'_>, fact: &Fact) -> String {
+    place(&material.options.words.say(fact))
+}
+
 fn place(name: &str) -> String {
     name.replace("..", "…")
 }
 
 /// The name of a suspect's place and its share: `S10…S17 (62 %)`.
 #[must_use]
-pub fn suspect(material: &Material<'_>, name: &str, share: f64) -> String {
-    format!("{} ({} %)", place(name), material.options.words.numerals.fixed(share * 100.0, 0))
+pub fn suspect(material: &Material<'_>, suspect: &Suspect) -> String {
+    let place = said(material, &suspect.place);
+    let share = material.options.words.numerals.fixed(suspect.share * 100.0, 0);
+    material.options.words.fill("signal-paths.suspect", &[("place", &place), ("share", &share)])
 }

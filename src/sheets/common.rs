@@ -28,11 +28,11 @@ pub fn mark(origin: Origin) -> &'static str {
 
 /// Name of a kind of current as it stands beside a reading.
 #[must_use]
-pub fn current(current: Current) -> &'static str {
-    match current {
-        Current::Direct => "dc",
-        Current::Alternating => "ac",
-    }
+pub fn current(words: &Words, current: Current) -> String {
+    words.get(match current {
+        Current::Direct => "current.direct",
+        Current::Alternating => "current.alternating",
+    })
 }
 
 /// A list of sequence numbers with runs drawn together: `1–4, 7`.
@@ -176,7 +176,7 @@ pub fn notes_about(machine: &Machine, subject: NoteSubject) -> Vec<String> {
 #[serde(rename_all = "kebab-case")]
 pub struct ReadingFigures {
     /// `dc` or `ac`.
-    pub current: &'static str,
+    pub current: String,
     /// The reading in volts.
     pub reads: String,
     /// The lowest healthy reading.
@@ -212,7 +212,7 @@ pub struct DropFigures {
 pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> ReadingFigures {
     let numerals = words.numerals;
     ReadingFigures {
-        current: current(reading.quantity),
+        current: current(words, reading.quantity),
         reads: numerals.volts(reading.nominal),
         low: numerals.volts(reading.band.low),
         high: numerals.volts(reading.band.high),
@@ -401,9 +401,11 @@ pub fn fitted_text(material: &Material<'_>, fitted: &FittedFuse) -> String {
 pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
     let numerals = material.options.words.numerals;
     match &part.kind {
-        PartKind::Supply(supply) => {
-            Some(format!("{} {}", numerals.quantity(supply.voltage.nominal), current(supply.current)))
-        }
+        PartKind::Supply(supply) => Some(format!(
+            "{} {}",
+            numerals.quantity(supply.voltage.nominal),
+            current(&material.options.words, supply.current)
+        )),
         PartKind::Fuse(fuse) => Some(fuse_text(material, fuse)),
         PartKind::Relay(relay) => Some(numerals.quantity(relay.coil.resistance.nominal)),
         PartKind::Solenoid(coil) | PartKind::Motor(coil) => Some(numerals.quantity(coil.resistance.nominal)),

@@ -136,7 +136,7 @@ fn supplies(material: &Material<'_>) -> Vec<SupplyLine> {
                 gives: format!(
                     "{} {}{}",
                     numerals.quantity(supply.voltage.nominal),
-                    common::current(supply.current),
+                    common::current(&material.options.words, supply.current),
                     frequency.unwrap_or_default()
                 ),
                 span: numerals.tolerance_span(supply.voltage.low, supply.voltage.high),

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use super::common;
 use super::{DocumentKind, Material, Sheet};
 use crate::machine::model::{
-    ElementId, JointId, Machine, NoteSubject, PartId, PartKind, Plug, RunStep, SequenceId, TestPointId,
+    Current, ElementId, JointId, Machine, NoteSubject, PartId, PartKind, Plug, RunStep, SequenceId, TestPointId,
 };
 
 /// More readings than this are not printed beside a pin: the test-point table has them all.
@@ -46,7 +46,7 @@ struct Pin {
 #[serde(rename_all = "kebab-case")]
 struct PinReading {
     reads: String,
-    current: &'static str,
+    current: String,
     sequences: String,
 }
 
@@ -175,7 +175,7 @@ fn pin_readings(
     point: Option<TestPointId>,
     serves: &[SequenceId],
 ) -> Vec<PinReading> {
-    let mut rows: Vec<((String, &'static str), Vec<SequenceId>)> = Vec::new();
+    let mut rows: Vec<((String, String), Vec<SequenceId>)> = Vec::new();
     for &sequence in serves {
         for row in reads(material, joint, point, sequence) {
             match rows.iter_mut().find(|(known, _)| *known == row) {
@@ -198,20 +198,24 @@ fn reads(
     joint: JointId,
     point: Option<TestPointId>,
     sequence: SequenceId,
-) -> Vec<(String, &'static str)> {
+) -> Vec<(String, String)> {
     let numerals = material.options.words.numerals;
     let solved = material.solution.sequence(sequence);
     if let Some(point) = point {
         let readings = solved.readings.iter().filter(|reading| reading.at == point);
-        return readings.map(|reading| (numerals.volts(reading.nominal), common::current(reading.quantity))).collect();
+        return readings
+            .map(|reading| {
+                (numerals.volts(reading.nominal), common::current(&material.options.words, reading.quantity))
+            })
+            .collect();
     }
     let voltage = solved.joints[joint.0];
     let alternating = voltage.real.hypot(voltage.imaginary);
     // A joint carries one kind of current; a trace of the other is rounding.
     if alternating > voltage.direct.abs() {
-        vec![(numerals.volts(alternating), "ac")]
+        vec![(numerals.volts(alternating), common::current(&material.options.words, Current::Alternating))]
     } else {
-        vec![(numerals.volts(voltage.direct), "dc")]
+        vec![(numerals.volts(voltage.direct), common::current(&material.options.words, Current::Direct))]
     }
 }
 

@@ -11,9 +11,11 @@ use super::{DocumentKind, Material, Paper, Sheet};
 use crate::circuit::path;
 use crate::circuit::results::Settling;
 use crate::drawing::{self, Drawing, FaultProfile, Style, SymbolStyle};
+use crate::faults::describe;
 use crate::faults::findings::{SequenceFindings, Suspect};
 use crate::machine::model::{Machine, NoteSubject, PartId, PartKind, Sequence, SequenceId};
 use crate::spec::units::Amperes;
+use crate::words::Fact;
 
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -89,10 +91,10 @@ fn cases(material: &Material<'_>) -> Vec<Value> {
 fn unseen(material: &Material<'_>) -> Vec<String> {
     let words = &material.options.words;
     let Some(findings) = material.findings else { return Vec::new() };
-    let mut groups: Vec<((&str, &str), Vec<String>)> = Vec::new();
+    let mut groups: Vec<((Fact, Fact), Vec<String>)> = Vec::new();
     for unseen in &findings.unseen {
         let fault = &findings.dictionary.faults[unseen.fault];
-        let key = (fault.kind.wording(), check_order::usual_key(unseen.check));
+        let key = (fault.kind.said(), describe::usual_alone(unseen.check));
         let part = material.machine.part(fault.part);
         let name = match fault.element {
             Some(element) if part.group.is_none() && !fault.kind.is_mechanical() => {
@@ -109,11 +111,9 @@ fn unseen(material: &Material<'_>) -> Vec<String> {
     groups
         .into_iter()
         .map(|((fault, check), names)| {
-            let check = words.get(check).replace("{part}: ", "").replace("{part}, ", "");
-            let check = check.trim_end_matches(':');
-            let fault = common::sentence(fault);
+            let (fault, check) = (common::sentence(&words.say(&fault)), words.say(&check));
             let parts = names.join(", ");
-            words.fill("signal-paths.unseen-by", &[("fault", &fault), ("check", check), ("parts", &parts)])
+            words.fill("signal-paths.unseen-by", &[("fault", &fault), ("check", &check), ("parts", &parts)])
         })
         .collect()
 }
@@ -122,11 +122,8 @@ fn unseen(material: &Material<'_>) -> Vec<String> {
 fn suspect_list(material: &Material<'_>, suspects: &[Suspect]) -> String {
     /// More names than this are not read at a bench.
     const MOST: usize = 8;
-    let named: Vec<String> = suspects
-        .iter()
-        .take(MOST)
-        .map(|suspect| check_order::suspect(material, &suspect.place, suspect.share))
-        .collect();
+    let named: Vec<String> =
+        suspects.iter().take(MOST).map(|suspect| check_order::suspect(material, suspect)).collect();
     let rest = suspects.len().saturating_sub(MOST);
     if rest == 0 {
         named.join(", ")
@@ -154,12 +151,11 @@ fn look_alikes(material: &Material<'_>, found: &SequenceFindings) -> Vec<String>
         .look_alikes
         .iter()
         .map(|group| {
-            let places: Vec<String> = group.places.iter().map(|place| place.replace("..", "…")).collect();
+            let places: Vec<String> = group.places.iter().map(|place| check_order::said(material, place)).collect();
             let faults = words.list(&places);
             match &group.parted_by {
                 Some(parted) => {
                     let check = check_order::check(material, found.sequence, parted.kind);
-                    let check = check.trim_end_matches(':').to_string();
                     let minutes = words.numerals.three_figures(parted.minutes);
                     words.fill(
                         "signal-paths.alike-parted",
@@ -176,19 +172,18 @@ fn look_alikes(material: &Material<'_>, found: &SequenceFindings) -> Vec<String>
 fn cleared(material: &Material<'_>, found: &SequenceFindings) -> Vec<String> {
     let words = &material.options.words;
     let machine = material.machine;
-    let on_path: BTreeSet<String> = path::needed_parts(machine, material.solution, found.sequence)
-        .into_iter()
-        .flat_map(|part| [machine.part(part).id.clone(), common::group_name(machine.part(part))])
-        .collect();
+    let needed = path::needed_parts(machine, material.solution, found.sequence);
+    let on_path = |part: PartId| {
+        let group = machine.part(part).group.as_ref();
+        needed.iter().any(|&other| other == part || group.is_some() && machine.part(other).group.as_ref() == group)
+    };
     let mut by: Vec<(String, Vec<String>)> = Vec::new();
     for cleared in &found.cleared {
-        let own = cleared.place.replace("..", "…");
-        let own = own.split([':', ' ']).next().unwrap_or_default();
-        if !on_path.contains(own) {
+        if !on_path(cleared.part) {
             continue;
         }
         let numbers = common::number_ranges(&cleared.by);
-        let place = cleared.place.replace("..", "…");
+        let place = check_order::said(material, &cleared.place);
         match by.iter_mut().find(|(known, _)| *known == numbers) {
             Some((_, places)) => places.push(place),
             None => by.push((numbers, vec![place])),
@@ -339,7 +334,7 @@ fn figures(
         .into_iter()
         .flatten()
         .map(|profile| FaultProfile {
-            label: profile.label.replace("..", "…"),
+            label: check_order::said(material, &profile.label),
             volts: profile.volts.iter().map(|volts| Some(*volts).filter(|volts| volts.is_finite())).collect(),
         })
         .collect();

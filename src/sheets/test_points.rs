@@ -50,7 +50,7 @@ struct Row {
 struct Stated {
     sequence: String,
     reads: String,
-    current: &'static str,
+    current: String,
     source: Option<String>,
     mark: &'static str,
     inside: bool,
@@ -142,7 +142,7 @@ fn stated(material: &Material<'_>, id: TestPointId) -> Vec<Stated> {
         .map(|expectation| Stated {
             sequence: material.machine.sequences[expectation.sequence.0].number.to_string(),
             reads: words.numerals.volts(expectation.reads.nominal.value()),
-            current: common::current(expectation.current),
+            current: common::current(&material.options.words, expectation.current),
             source: expectation.source.clone(),
             mark: common::mark(expectation.reads.origin),
             inside: material.solution.sequence(expectation.sequence).readings.iter().any(|reading| {

@@ -1,5 +1,7 @@
 //! A fact: which sentence, and with what in it.
 
+use serde::Serialize;
+
 use crate::spec::units::Unit;
 
 use super::figures::UNKNOWN;
@@ -7,7 +9,7 @@ use super::figures::UNKNOWN;
 /// Something to be said: the key of its pattern and the values in it.
 ///
 /// Facts are compared as what they say, whatever the language: two places are the same place if their facts are equal.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct Fact {
     /// Dotted key of the pattern.
     pub key: String,
@@ -16,7 +18,8 @@ pub struct Fact {
 }
 
 /// What stands at a place of a pattern.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Value {
     /// A name or text of the machine's own, or of a standard: the same in every language.
     Name(String),
@@ -52,6 +55,11 @@ impl Value {
     #[must_use]
     pub fn figure(text: impl Into<String>) -> Self {
         Self::Figure(text.into())
+    }
+
+    /// Several, of which one is meant.
+    pub fn any<V: Into<Value>>(values: impl IntoIterator<Item = V>) -> Self {
+        Self::Any(values.into_iter().map(Into::into).collect())
     }
 
     /// Several, of which all are meant.

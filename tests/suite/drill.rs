@@ -8,6 +8,7 @@ use std::process::Command;
 
 use benchleaf::circuit::{Effort, Solution, Solver};
 use benchleaf::drill::{self, Deduction, Level, Listed, Log, Refusal, Request, Set, Showing, Stage, Weights};
+use benchleaf::fact;
 use benchleaf::faults::order::{Baselines, CheckKind};
 use benchleaf::faults::search::{Check, Limits, Problem, check_order};
 use benchleaf::faults::{self, Findings};
@@ -16,6 +17,8 @@ use benchleaf::sheets::cards::CardOptions;
 use benchleaf::sheets::practice::{self, Practice};
 use benchleaf::sheets::{Material, Paper, Sheet, SheetOptions};
 use benchleaf::words::Words;
+
+use super::support;
 
 /// A demonstration machine, opened.
 struct Demo {
@@ -150,7 +153,7 @@ fn leaves_the_keyed_places(worked: &Worked<'_>, stage: &Stage, known: &mut BTree
         assert_eq!(
             left,
             stage.alike.contains(&fault),
-            "{place}: the readings and the key disagree about who is left in sequence {:?}",
+            "{place:?}: the readings and the key disagree about who is left in sequence {:?}",
             stage.sequence
         );
         if !stage.places.contains(&place) {
@@ -158,7 +161,7 @@ fn leaves_the_keyed_places(worked: &Worked<'_>, stage: &Stage, known: &mut BTree
             assert_ne!(
                 own,
                 other,
-                "{} and {} read alike in sequence {:?}, but only the first counts as right",
+                "{:?} and {:?} read alike in sequence {:?}, but only the first counts as right",
                 worked.findings.dictionary.faults[stage.fault].label(worked.machine),
                 worked.findings.dictionary.faults[fault].label(worked.machine),
                 stage.sequence
@@ -313,7 +316,7 @@ fn worked_tree() -> (Stage, f64) {
     let stage = Stage {
         sequence: SequenceId(0),
         fault: 0,
-        places: vec!["K1:5-6".into()],
+        places: vec![fact!("faults.place.name", name = "K1:5-6")],
         alike: vec![0],
         told: Vec::new(),
         checks: (0..6).map(listed).collect(),
@@ -390,7 +393,8 @@ fn keyed_orders_are_branches_of_their_trees_and_cost_what_they_say() {
                 assert!((own.1 - stage.best_minutes).abs() < 1e-9);
                 assert!((stage.problem.expected_minutes(&stage.tree) - stage.expected_minutes).abs() < 1e-6);
                 let numbers: Vec<usize> = stage.best.iter().map(|check| check + 1).collect();
-                let score = drill::score(stage, &log(&numbers, &stage.places[0])).expect("checks of the sheet");
+                let score = drill::score(stage, &log(&numbers, &support::english(&stage.places[0])))
+                    .expect("checks of the sheet");
                 assert!(score.named && score.for_speed >= 39.999, "the best order earns all speed");
             }
         }
@@ -474,7 +478,7 @@ fn a_learner_is_given_nothing_of_the_answer() {
         for stage in wiped.exercises.iter_mut().flat_map(|exercise| &mut exercise.stages) {
             stage.fault = 0;
             stage.culprit = 0;
-            stage.places = vec!["nowhere".into()];
+            stage.places = vec![fact!("faults.place.name", name = "nowhere")];
             stage.alike.clear();
             stage.best.clear();
             stage.best_minutes = 0.0;

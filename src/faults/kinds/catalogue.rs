@@ -1,10 +1,12 @@
 //! All faults of a machine, in the order of its parts.
 
 use crate::circuit::Change;
+use crate::fact;
 use crate::machine::model::{
     Element, ElementId, FaultOverride, Gate, Law, Machine, Part, PartId, PartKind, RunStep, Switch,
 };
 use crate::spec::units::Ohms;
+use crate::words::Fact;
 
 use super::kind::{Defaults, FaultKind};
 
@@ -43,15 +45,18 @@ pub struct Fault {
 impl Fault {
     /// How a person names it, such as `K1:5-6 dirty or out of line, +25 Ω`.
     #[must_use]
-    pub fn label(&self, machine: &Machine) -> String {
+    pub fn label(&self, machine: &Machine) -> Fact {
         let name = match self.element {
             Some(element) if !self.kind.is_mechanical() => machine.element(element).name.clone(),
             _ => machine.part(self.part).id.clone(),
         };
+        let kind = self.kind.said();
         match self.size {
-            Some(ohms) if ohms.is_finite() => format!("{name} {}, +{}", self.kind.wording(), Ohms::new(ohms)),
-            Some(_) => format!("{name} {}, no contact", self.kind.wording()),
-            None => format!("{name} {}", self.kind.wording()),
+            Some(ohms) if ohms.is_finite() => {
+                fact!("faults.added", name = name, kind = kind, ohms = Ohms::new(ohms))
+            }
+            Some(_) => fact!("faults.no-contact", name = name, kind = kind),
+            None => fact!("faults.fault", name = name, kind = kind),
         }
     }
 }
@@ -59,25 +64,27 @@ impl Fault {
 impl Site {
     /// How a person names the place, such as `K1:5-6`, `S10..S17`, `K2 coil`, `L1 mechanism`.
     #[must_use]
-    pub fn label(self, machine: &Machine) -> String {
+    pub fn label(self, machine: &Machine) -> Fact {
         match self {
             Site::Element(id) => {
                 let element = machine.element(id);
                 let part = machine.part(element.part);
                 match (&part.kind, &element.law) {
-                    (PartKind::Fuse(_), _) => format!("{} or its clips", element.name),
+                    (PartKind::Fuse(_), _) => fact!("faults.place.fuse", name = &element.name),
                     (PartKind::Wire(wire), _) => wire_label(part, wire.colour.as_ref()),
-                    (_, Law::Winding | Law::ResetWinding) if part.id == element.name => format!("{} coil", part.id),
-                    _ => element.name.clone(),
+                    (_, Law::Winding | Law::ResetWinding) if part.id == element.name => {
+                        fact!("faults.place.coil", name = &part.id)
+                    }
+                    _ => fact!("faults.place.name", name = &element.name),
                 }
             }
             Site::Group(part) => {
                 let part = machine.part(part);
-                part.group.clone().unwrap_or_else(|| part.id.clone())
+                fact!("faults.place.name", name = part.group.as_ref().unwrap_or(&part.id))
             }
             Site::Whole(part) => match machine.part(part).kind {
-                PartKind::Supply(_) => machine.part(part).id.clone(),
-                _ => format!("{} mechanism", machine.part(part).id),
+                PartKind::Supply(_) => fact!("faults.place.name", name = &machine.part(part).id),
+                _ => fact!("faults.place.mechanism", name = &machine.part(part).id),
             },
         }
     }
@@ -92,11 +99,13 @@ impl Site {
     }
 }
 
-fn wire_label(part: &Part, colour: Option<&(String, Option<String>)>) -> String {
+fn wire_label(part: &Part, colour: Option<&(String, Option<String>)>) -> Fact {
     match colour {
-        Some((base, Some(tracer))) => format!("wire {} {base}/{tracer}", part.id),
-        Some((base, None)) => format!("wire {} {base}", part.id),
-        None => format!("wire {}", part.id),
+        Some((base, Some(tracer))) => {
+            fact!("faults.place.coloured-wire", name = &part.id, colour = format!("{base}/{tracer}"))
+        }
+        Some((base, None)) => fact!("faults.place.coloured-wire", name = &part.id, colour = base),
+        None => fact!("faults.place.wire", name = &part.id),
     }
 }
 

@@ -2,6 +2,8 @@
 
 use serde::{Serialize, Serializer};
 
+use crate::words::Fact;
+
 /// How a fault is usually confirmed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -27,6 +29,22 @@ pub enum UsualCheck {
 }
 
 impl UsualCheck {
+    /// Its name in the keys of its words.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            UsualCheck::Drop => "look-contact",
+            UsualCheck::OhmsLifted => "ohms-lifted",
+            UsualCheck::FuseOut => "fuse-out",
+            UsualCheck::Continuity => "continuity",
+            UsualCheck::DiodeTest => "diode-test",
+            UsualCheck::ByHand => "by-hand",
+            UsualCheck::TurnByHand => "turn-by-hand",
+            UsualCheck::SupplyVolts => "supply-volts",
+            UsualCheck::Look => "look",
+        }
+    }
+
     /// Whether the machine is powered for it.
     #[must_use]
     pub fn is_live(self) -> bool {
@@ -44,7 +62,7 @@ pub struct Defaults {
 }
 
 macro_rules! kinds {
-    ($($(#[$doc:meta])* $variant:ident, $name:literal, $wording:literal, $weight:literal, $minutes:literal, $check:ident;)*) => {
+    ($($(#[$doc:meta])* $variant:ident, $name:literal, $weight:literal, $minutes:literal, $check:ident;)*) => {
         /// What is wrong with a part.
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum FaultKind {
@@ -59,12 +77,6 @@ macro_rules! kinds {
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self { $(FaultKind::$variant => $name,)* }
-            }
-
-            /// How a person says it, after the name of the part.
-            #[must_use]
-            pub fn wording(self) -> &'static str {
-                match self { $(FaultKind::$variant => $wording,)* }
             }
 
             /// Its weight and minutes unless a description says otherwise.
@@ -84,47 +96,47 @@ macro_rules! kinds {
 
 kinds! {
     /// A contact of a switch, cam, relay or selector is dirty or out of line.
-    Dirty, "dirty", "dirty or out of line", 30.0, 3.0, Drop;
+    Dirty, "dirty", 30.0, 3.0, Drop;
     /// A contact has welded or is bent shut.
-    StuckClosed, "stuck-closed", "stuck closed", 2.0, 3.0, ByHand;
+    StuckClosed, "stuck-closed", 2.0, 3.0, ByHand;
     /// The clips of a fuse are tired or tarnished.
-    TiredClip, "tired-clip", "tired or tarnished clip", 12.0, 1.0, Drop;
+    TiredClip, "tired-clip", 12.0, 1.0, Drop;
     /// The fuse has opened.
-    Blown, "blown", "blown", 8.0, 1.0, FuseOut;
+    Blown, "blown", 8.0, 1.0, FuseOut;
     /// Another fuse than the one called for sits in the clips.
-    WrongFuse, "wrong-fuse", "not the fuse called for", 8.0, 2.0, Look;
+    WrongFuse, "wrong-fuse", 8.0, 2.0, Look;
     /// A pin of a plug makes bad contact, or the joint behind it has cracked.
-    BadPin, "bad-pin", "bad pin or cracked joint", 12.0, 3.0, Drop;
+    BadPin, "bad-pin", 12.0, 3.0, Drop;
     /// A wire is broken.
-    Broken, "broken", "broken", 4.0, 8.0, Continuity;
+    Broken, "broken", 4.0, 8.0, Continuity;
     /// A coil, resistor, inductor, or loudspeaker is open.
-    Open, "open", "open", 5.0, 2.0, OhmsLifted;
+    Open, "open", 5.0, 2.0, OhmsLifted;
     /// Turns of a winding are shorted: half its ohms.
-    ShortedTurns, "shorted-turns", "shorted turns", 2.0, 2.0, OhmsLifted;
+    ShortedTurns, "shorted-turns", 2.0, 2.0, OhmsLifted;
     /// A resistor of twice its ohms: drifted, or a wrong substitute.
-    HighValue, "high-value", "gone high or wrong value", 2.0, 2.0, OhmsLifted;
+    HighValue, "high-value", 2.0, 2.0, OhmsLifted;
     /// A capacitor, diode, or resistor is shorted, or bridged by solder.
-    Shorted, "shorted", "shorted", 2.0, 2.0, OhmsLifted;
+    Shorted, "shorted", 2.0, 2.0, OhmsLifted;
     /// The part has been taken out.
-    Missing, "missing", "missing", 2.0, 2.0, Look;
+    Missing, "missing", 2.0, 2.0, Look;
     /// A diode has been put in the wrong way round.
-    Reversed, "reversed", "wrong way round", 1.0, 2.0, DiodeTest;
+    Reversed, "reversed", 1.0, 2.0, DiodeTest;
     /// A lamp is burnt out.
-    BurntOut, "burnt-out", "burnt out", 8.0, 1.0, Look;
+    BurntOut, "burnt-out", 8.0, 1.0, Look;
     /// A plunger, armature, or stepper sticks, or its grease has dried.
-    Sticking, "sticking", "sticking, or grease dried", 12.0, 4.0, ByHand;
+    Sticking, "sticking", 12.0, 4.0, ByHand;
     /// A relay does not let go.
-    StuckIn, "stuck-in", "stuck in", 3.0, 4.0, ByHand;
+    StuckIn, "stuck-in", 3.0, 4.0, ByHand;
     /// A cam or motor switch closes at the wrong time.
-    Mistimed, "mistimed", "mistimed", 6.0, 6.0, TurnByHand;
+    Mistimed, "mistimed", 6.0, 6.0, TurnByHand;
     /// A supply gives three quarters of its voltage.
-    Low, "low", "low", 3.0, 2.0, SupplyVolts;
+    Low, "low", 3.0, 2.0, SupplyVolts;
     /// A supply gives nothing.
-    Dead, "dead", "dead", 3.0, 2.0, SupplyVolts;
+    Dead, "dead", 3.0, 2.0, SupplyVolts;
     /// A diode of a rectifier is open.
-    RectifierOpen, "rectifier-open", "one rectifier diode open", 2.0, 2.0, SupplyVolts;
+    RectifierOpen, "rectifier-open", 2.0, 2.0, SupplyVolts;
     /// The reservoir capacitor of a rectifier is open or dried out.
-    ReservoirOpen, "reservoir-open", "reservoir capacitor open", 2.0, 2.0, SupplyVolts;
+    ReservoirOpen, "reservoir-open", 2.0, 2.0, SupplyVolts;
 }
 
 impl FaultKind {
@@ -132,6 +144,12 @@ impl FaultKind {
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|kind| kind.name() == name)
+    }
+
+    /// How a person says it, after the name of the part.
+    #[must_use]
+    pub fn said(self) -> Fact {
+        Fact::new(format!("faults.kind.{}", self.name()))
     }
 
     /// Whether it leaves all voltages as they are: it is found by hand or by eye.

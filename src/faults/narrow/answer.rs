@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::circuit::{Solution, Solver};
 use crate::machine::model::{Machine, SequenceId};
+use crate::words::Fact;
 
 use super::super::describe;
 use super::super::dictionary::{Dictionary, Idle, SequenceTable};
@@ -59,15 +60,15 @@ pub struct Narrowing {
 #[serde(rename_all = "kebab-case")]
 pub struct NarrowSuspect {
     /// The place.
-    pub place: String,
+    pub place: Fact,
     /// Its part.
     pub part: String,
     /// Where the part sits.
     pub location: Option<String>,
     /// Its share.
     pub share: f64,
-    /// Its likeliest fault in words.
-    pub fault: String,
+    /// Its likeliest fault.
+    pub fault: Fact,
     /// The kind of that.
     pub kind: FaultKind,
     /// Ohms added, where its likeliest fault is a bad contact of some size.
@@ -106,8 +107,8 @@ pub struct Doubt {
 pub struct NextCheck {
     /// What it is.
     pub kind: CheckKind,
-    /// In words.
-    pub text: String,
+    /// The same, to be said.
+    pub text: Fact,
     /// Its minutes.
     pub minutes: f64,
     /// Expected minutes until the fault is found, this check included.
@@ -346,7 +347,7 @@ impl Room<'_, '_> {
         suspects
     }
 
-    fn label(&self, guess: &Guess, size: Option<Size>) -> String {
+    fn label(&self, guess: &Guess, size: Option<Size>) -> Fact {
         let mut fault = self.faults[guess.faults[0]].clone();
         if let Some(size) = size.filter(|_| guess.hypothesis.grid.len() > 1) {
             fault.size = Some(size.mean);
@@ -414,7 +415,7 @@ impl Room<'_, '_> {
         let kind = order.offers[check].kind;
         Some(NextCheck {
             kind,
-            text: describe::check(machine, kind),
+            text: describe::check_with_power(machine, self.predictor.solution, here, kind),
             minutes: order.offers[check].check.minutes,
             expected_minutes: order.minutes,
         })

@@ -3,7 +3,6 @@
 mod answer;
 mod evidence;
 mod predict;
-mod text;
 
 pub use answer::{Doubt, NarrowSuspect, Narrowing, NextCheck, narrow};
 pub use evidence::{Evidence, EvidenceError, OhmsAt, OhmsRead, VoltsAt, VoltsRead};

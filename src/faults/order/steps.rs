@@ -5,6 +5,7 @@
 use serde::Serialize;
 
 use crate::machine::model::Machine;
+use crate::words::Fact;
 
 use super::super::dictionary::Dictionary;
 use super::super::kinds::Site;
@@ -49,7 +50,7 @@ pub enum Next {
     /// Go to this step.
     Step(usize),
     /// It is one of these places.
-    Found(Vec<String>),
+    Found(Vec<Fact>),
 }
 
 /// One place of a list.
@@ -61,7 +62,7 @@ pub struct ListItem {
     /// What it is.
     pub kind: CheckKind,
     /// The places that it convicts.
-    pub convicts: Vec<String>,
+    pub convicts: Vec<Fact>,
 }
 
 /// Turns a tree into steps.
@@ -165,10 +166,10 @@ impl Writer<'_> {
     }
 
     /// The places of some suspects, in the order of the parts, without repetition.
-    fn places(&self, suspects: &[usize]) -> Vec<String> {
+    fn places(&self, suspects: &[usize]) -> Vec<Fact> {
         let mut sites: Vec<Site> = suspects.iter().map(|&one| self.dictionary.faults[self.faults[one]].site).collect();
         sites.dedup();
-        let mut places: Vec<String> = Vec::new();
+        let mut places: Vec<Fact> = Vec::new();
         for site in sites {
             let label = site.label(self.machine);
             if !places.contains(&label) {

@@ -49,7 +49,7 @@ fn stage_data(practice: &Practice<'_>, stage: &Stage) -> Value {
     let minutes = |value: f64| numerals.fixed(value, 1);
     json!({
         "symptom": symptom(material, stage),
-        "fault": fault.label(material.machine).replace("..", "…"),
+        "fault": check_order::said(material, &fault.label(material.machine)),
         "location": material.machine.part(fault.part).location,
         "right": check_order::places(material, &stage.places),
         "alike": stage.places.len() > 1,

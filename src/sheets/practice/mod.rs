@@ -52,7 +52,9 @@ pub fn showing_text(material: &Material<'_>, showing: Showing) -> String {
     let words = &material.options.words;
     let numerals = words.numerals;
     match showing {
-        Showing::Volts(current, volts) => format!("{} V {}", numerals.volts(volts), super::common::current(current)),
+        Showing::Volts(current, volts) => {
+            format!("{} V {}", numerals.volts(volts), super::common::current(words, current))
+        }
         Showing::Amps(amps) => format!("{} mA", numerals.milliamps(amps)),
         Showing::Ohms(ohms) => format!("{} Ω", numerals.ohms(ohms)),
         Showing::NoContinuity => words.get("practice.no-continuity"),
@@ -83,8 +85,7 @@ fn symptom(material: &Material<'_>, stage: &Stage) -> String {
 
 /// A check in a few words, without the colon that leads to a question elsewhere.
 fn check_words(material: &Material<'_>, stage: &Stage, check: usize) -> String {
-    let text = check_order::check(material, stage.sequence, stage.checks[check].kind);
-    text.trim_end_matches(':').to_string()
+    check_order::check(material, stage.sequence, stage.checks[check].kind)
 }
 
 /// A check with its number and minutes.

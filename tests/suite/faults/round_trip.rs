@@ -4,6 +4,7 @@
 //! dozen live points with a meter of 0.5 % and 0.02 V, says which of the last sequences before it work, and asks. Places that
 //! read the same within the meter's error at all these points are look-alikes: nobody could tell them apart.
 
+use benchleaf::words::{Fact, Words};
 use std::collections::BTreeSet;
 
 use benchleaf::circuit::{Change, Effort, Solution, Solver};
@@ -85,7 +86,7 @@ impl Bench<'_> {
         alike.insert(place.clone());
         let number = self.machine.sequences[sequence.0].number;
         Trial {
-            label: format!("{}, sequence {number}", truth.label(self.machine)),
+            label: format!("{}, sequence {number}", Words::of("en").expect("built in").say(&truth.label(self.machine))),
             rank: rank(&found, &BTreeSet::from([place])),
             group_rank: rank(&found, &alike),
             seconds,
@@ -125,13 +126,7 @@ impl Bench<'_> {
     }
 
     /// Other places with a fault that nobody could tell from this one by what was read and seen.
-    fn look_alikes(
-        &self,
-        fault: usize,
-        sequence: SequenceId,
-        points: &[usize],
-        evidence: &Evidence,
-    ) -> BTreeSet<String> {
+    fn look_alikes(&self, fault: usize, sequence: SequenceId, points: &[usize], evidence: &Evidence) -> BTreeSet<Fact> {
         let truth = &self.dictionary.faults[fault];
         let wanted = &self.dictionary.sequences[sequence.0].row(fault).readings;
         let same = |readings: &[f64]| {
@@ -177,6 +172,6 @@ fn ohms_added(fault: &Fault) -> Option<f64> {
 }
 
 /// Place of the first of some places among the suspects.
-fn rank(found: &Narrowing, places: &BTreeSet<String>) -> usize {
+fn rank(found: &Narrowing, places: &BTreeSet<Fact>) -> usize {
     found.suspects.iter().position(|suspect| places.contains(&suspect.place)).map_or(usize::MAX, |place| place + 1)
 }

@@ -3,6 +3,7 @@
 //! Relays, wipers and fuses stand as our answer has them; ngspice is given resistances, sources, filaments (I ∝ V^0.55) and
 //! piecewise-linear diodes, and finds the voltages. Rectified supplies stand at their terminal voltage.
 
+use crate::support::english;
 use std::fmt::Write as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -240,7 +241,7 @@ fn a_hundred_faults_agree_with_an_outside_simulator() {
                 outcome: &outcome,
             };
             let found = simulate(&deck.text());
-            let label = format!("{path}, {}, sequence {}", fault.label(&machine), sequence.0 + 1);
+            let label = format!("{path}, {}, sequence {}", english(&fault.label(&machine)), sequence.0 + 1);
             assert!(found.len() > 3, "{label}: nothing came back for\n{}", deck.text());
             let off = |&(joint, volts): &(usize, f64)| {
                 let ours = outcome.joints[joint];

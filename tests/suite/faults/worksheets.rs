@@ -1,5 +1,6 @@
 //! Narrowing against published troubleshooting questions: the possible faults must share what is left, and nobody else.
 
+use crate::support::english;
 use std::path::Path;
 
 use benchleaf::circuit::{Effort, Solver};
@@ -53,16 +54,23 @@ fn complaint(question: &toml::Table) -> Option<String> {
     let found = answer(question);
     let possible = texts(question, "possible");
     let share: f64 =
-        found.suspects.iter().filter(|one| possible.contains(&one.place.as_str())).map(|one| one.share).sum();
+        found.suspects.iter().filter(|one| possible.contains(&english(&one.place).as_str())).map(|one| one.share).sum();
     let missing: Vec<&&str> =
-        possible.iter().filter(|place| !found.suspects.iter().any(|one| one.place == **place)).collect();
+        possible.iter().filter(|place| !found.suspects.iter().any(|one| english(&one.place) == **place)).collect();
     let kind = question.get("kind").and_then(toml::Value::as_str);
     let right_kind = kind.is_none_or(|kind| {
-        found.suspects.iter().filter(|one| possible.contains(&one.place.as_str())).all(|one| one.kind.name() == kind)
+        found
+            .suspects
+            .iter()
+            .filter(|one| possible.contains(&english(&one.place).as_str()))
+            .all(|one| one.kind.name() == kind)
     });
     let right = share >= NEARLY_ALL && missing.is_empty() && right_kind && found.doubts.is_empty();
-    let list: Vec<String> =
-        found.suspects.iter().map(|one| format!("{:.3} {} ({})", one.share, one.place, one.fault)).collect();
+    let list: Vec<String> = found
+        .suspects
+        .iter()
+        .map(|one| format!("{:.3} {} ({})", one.share, english(&one.place), english(&one.fault)))
+        .collect();
     (!right).then(|| {
         format!(
             "{}: wanted {possible:?}, found no fault {:.3}, doubts {:?},\n  {}",

@@ -1,0 +1,92 @@
+//! What `narrow` found, in words for the terminal.
+
+use crate::fact;
+use crate::faults::narrow::{Doubt, Evidence, NarrowSuspect, Narrowing};
+use crate::machine::model::Machine;
+use crate::spec::units::{Minutes, Ohms, Unit, Volts};
+use crate::words::{Fact, Value, Words};
+
+/// Share from which a machine without a known fault is worth a line.
+const NO_FAULT: f64 = 0.003;
+
+/// The answer in words.
+pub(super) fn text(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing, words: &Words) -> String {
+    let mut lines = vec![words.say(&assumed(machine, evidence))];
+    lines.extend(narrowing.doubts.iter().map(|doubt| words.say(&doubted(doubt, evidence))));
+    if narrowing.unexplained {
+        lines.push(words.get("narrow.unexplained"));
+    }
+    if narrowing.sequences_disagree {
+        lines.push(words.get("narrow.sequences-disagree"));
+    }
+    lines.push(String::new());
+    lines.extend(table(narrowing, words));
+    if narrowing.undecided {
+        lines.extend([String::new(), words.get("narrow.undecided")]);
+    }
+    lines.push(String::new());
+    lines.push(match &narrowing.next {
+        Some(next) => words.say(&fact!(
+            "narrow.next",
+            check = next.text.clone(),
+            minutes = Minutes::new(next.minutes),
+            expected = Minutes::new(next.expected_minutes),
+        )),
+        None => words.get("narrow.nothing-more"),
+    });
+    lines.join("\n") + "\n"
+}
+
+fn assumed(machine: &Machine, evidence: &Evidence) -> Fact {
+    match evidence.sequence {
+        Some(sequence) => {
+            let sequence = &machine.sequences[sequence.0];
+            fact!("narrow.assumed-sequence", number = sequence.number, title = &sequence.title)
+        }
+        None => fact!("narrow.assumed"),
+    }
+}
+
+/// Shares and suspects, line by line.
+fn table(narrowing: &Narrowing, words: &Words) -> Vec<String> {
+    let head = (words.get("narrow.share"), words.get("narrow.suspect"));
+    let rows = narrowing.suspects.iter().map(|one| (percent(one.share, words), suspect(one, words)));
+    let none =
+        (narrowing.no_fault > NO_FAULT).then(|| (percent(narrowing.no_fault, words), words.get("narrow.no-fault")));
+    let rows: Vec<(String, String)> = std::iter::once(head).chain(rows).chain(none).collect();
+    let width = rows.iter().map(|(share, _)| share.chars().count()).max().unwrap_or(0);
+    rows.into_iter().map(|(share, what)| format!("{share:>width$}  {what}")).collect()
+}
+
+fn percent(share: f64, words: &Words) -> String {
+    words.fill("narrow.percent", &[("share", &words.numerals.fixed(100.0 * share, 1))])
+}
+
+/// A suspect with the ohms it adds and where it sits; the place is left out where the fault names it.
+fn suspect(suspect: &NarrowSuspect, words: &Words) -> String {
+    let (place, mut text) = (words.say(&suspect.place), words.say(&suspect.fault));
+    if !text.starts_with(&place) {
+        text = words.fill("narrow.at-place", &[("place", &place), ("fault", &text)]);
+    }
+    if let Some(added) = suspect.added {
+        let span = words.numerals.quantity_span(Ohms::new(added.low), Ohms::new(added.high));
+        text = words.fill("narrow.with-ohms", &[("fault", &text), ("ohms", &span)]);
+    }
+    match &suspect.location {
+        Some(location) => words.fill("narrow.with-location", &[("fault", &text), ("location", location)]),
+        None => text,
+    }
+}
+
+fn doubted(doubt: &Doubt, evidence: &Evidence) -> Fact {
+    let is_ohms = evidence.ohms.iter().any(|read| read.name == doubt.at);
+    let say = |value: f64| if is_ohms { shown(Ohms::new(value)) } else { shown(Volts::new(value)) };
+    let no_continuity = || Value::from(fact!("narrow.no-continuity"));
+    let reads = doubt.reads.map_or_else(no_continuity, say);
+    let expected = if is_ohms && doubt.expected > 1e6 { no_continuity() } else { say(doubt.expected) };
+    fact!("narrow.doubt", at = &doubt.at, reads = reads, expected = expected)
+}
+
+fn shown<U: Unit>(quantity: U) -> Value {
+    quantity.into()
+}
