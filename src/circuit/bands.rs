@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use crate::machine::model::{Current, JointId, PartKind, SequenceId};
 
+use super::diode::DiodeState;
 use super::graph::{Asked, Graph};
 use super::kernel::{Extremes, Kernel, Shown, Work};
 use super::meter::meter_ohms;
-use super::network::DiodeState;
 use super::results::{Band, Certainty, DeviceReading, SequenceSolution};
 use super::scalar::Scalar;
 use super::solver::Solver;

@@ -3,11 +3,13 @@
 use std::collections::BTreeSet;
 
 use crate::machine::model::{
-    Coil, Current, ElementId, JointId, Law, PartId, PartKind, RectifierForm, SequenceId, TestPointId,
+    Coil, Current, ElementId, JointId, Law, Machine, PartId, PartKind, RectifierForm, SequenceId, TestPointId,
 };
 
+use super::diode::DiodeState;
+use super::faulted::Across;
 use super::meter::{Islands, MeterReading, Scratch, read};
-use super::network::{Circuit, DiodeState};
+use super::network::Circuit;
 use super::point::{Point, flagged, ripple_square};
 use super::results::{Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution};
 use super::settle::coil_volts;
@@ -92,7 +94,7 @@ impl Circuit<'_> {
     /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.
     pub(crate) fn held(&self, point: &Point) -> Vec<usize> {
         let mut parent: Vec<usize> = (0..self.machine.joints.len()).collect();
-        for &element in &point.live {
+        for &element in point.live.iter() {
             let ends = &self.machine.elements[element];
             let insulates = match &self.elements.models[element] {
                 Model::Diode(_) => point.inner.diodes[element] == DiodeState::Blocks,
@@ -171,26 +173,68 @@ impl Circuit<'_> {
 
     /// Volts, amps and watts of every device.
     pub(crate) fn devices(&self, point: &Point, energised: &[bool]) -> Vec<DeviceReading> {
-        let mut devices = Vec::new();
-        for (element, ends) in self.machine.elements.iter().enumerate() {
-            let part = self.machine.part(ends.part);
-            let device = match &part.kind {
-                PartKind::Fuse(_)
-                | PartKind::Resistor(_)
-                | PartKind::Capacitor(_)
-                | PartKind::Inductor(_)
-                | PartKind::Lamp(_)
-                | PartKind::Speaker(_)
-                | PartKind::Solenoid(_)
-                | PartKind::Motor(_) => true,
-                PartKind::Relay(_) => matches!(ends.law, Law::Winding | Law::ResetWinding),
-                _ => false,
+        let owners = self.machine.elements.iter().map(|ends| ends.part).enumerate();
+        owners
+            .filter(|&(element, part)| {
+                let passive = matches!(
+                    self.machine.part(part).kind,
+                    PartKind::Fuse(_) | PartKind::Resistor(_) | PartKind::Capacitor(_) | PartKind::Inductor(_)
+                );
+                passive || is_operator(self.machine, ElementId(element))
+            })
+            .map(|(element, part)| self.device(point, energised, part, ElementId(element)))
+            .collect()
+    }
+
+    /// Volts across some elements; where its ends hang in the air apart from each other, each counts against its own ground.
+    pub(crate) fn volts_across(&self, point: &Point, islands: &Islands, elements: &[ElementId]) -> Vec<Across> {
+        let ends = |element: &ElementId| {
+            let ends = &self.machine.elements[element.0];
+            (ends.from.0, ends.to.0)
+        };
+        let mut grounds: Option<Vec<usize>> = None;
+        let mut volts: Vec<Across> = Vec::with_capacity(elements.len());
+        for (from, to) in elements.iter().map(ends) {
+            let (a, b) = (islands.of_joint(JointId(from)), islands.of_joint(JointId(to)));
+            let direct = if a == b {
+                point.direct.between(from, to)
+            } else {
+                let grounds = grounds.get_or_insert_with(|| self.grounds(|joint| islands.of_joint(joint)));
+                point.direct.between(from, grounds[a]) - point.direct.between(to, grounds[b])
             };
-            if device {
-                devices.push(self.device(point, energised, ends.part, ElementId(element)));
+            volts.push(Across { direct, alternating: 0.0 });
+        }
+        for (index, (_, field)) in point.alternating.iter().enumerate() {
+            let of = |joint| islands.at_frequency(index, JointId(joint));
+            let mut grounds: Option<Vec<usize>> = None;
+            for (volts, (from, to)) in volts.iter_mut().zip(elements.iter().map(ends)) {
+                let phasor = if of(from) == of(to) {
+                    field.between(from, to)
+                } else {
+                    let grounds = grounds.get_or_insert_with(|| self.grounds(|joint| of(joint.0)));
+                    field.between(from, grounds[of(from)]) - field.between(to, grounds[of(to)])
+                };
+                volts.alternating = volts.alternating.hypot(phasor.norm());
             }
         }
-        devices
+        volts
+    }
+
+    /// Currents of some elements, as in [`Circuit::currents`].
+    pub(crate) fn currents_of(&self, point: &Point, elements: &[ElementId]) -> Vec<f64> {
+        let stiff = |element: &ElementId| {
+            super::kirchhoff::is_stiff(&point.direct, element.0)
+                || point.alternating.iter().any(|(_, field)| super::kirchhoff::is_stiff(field, element.0))
+        };
+        if elements.iter().any(stiff) {
+            let all = self.currents(point);
+            return elements.iter().map(|element| all[element.0]).collect();
+        }
+        let current = |element: &ElementId| {
+            let phasors = point.alternating.iter().map(|(_, field)| field.current(element.0).norm());
+            phasors.fold(point.direct.current(element.0), |most, next| if next > most.abs() { next } else { most })
+        };
+        elements.iter().map(current).collect()
     }
 
     fn device(&self, point: &Point, energised: &[bool], part: PartId, element: ElementId) -> DeviceReading {
@@ -231,7 +275,7 @@ impl Circuit<'_> {
         }
     }
 
-    fn operates(&self, point: &Point, energised: &[bool], part: PartId, element: ElementId) -> Option<bool> {
+    pub(crate) fn operates(&self, point: &Point, energised: &[bool], part: PartId, element: ElementId) -> Option<bool> {
         let law = &self.machine.element(element).law;
         match &self.machine.part(part).kind {
             PartKind::Relay(relay) if relay.reset.is_none() => Some(energised[part.0]),
@@ -288,6 +332,16 @@ impl Circuit<'_> {
     }
 }
 
+/// Whether an element is what moves, lights or sounds in its part.
+pub(crate) fn is_operator(machine: &Machine, element: ElementId) -> bool {
+    let ends = machine.element(element);
+    match machine.part(ends.part).kind {
+        PartKind::Lamp(_) | PartKind::Speaker(_) | PartKind::Solenoid(_) | PartKind::Motor(_) => true,
+        PartKind::Relay(_) => matches!(ends.law, Law::Winding | Law::ResetWinding),
+        _ => false,
+    }
+}
+
 fn conducting(circuit: &Circuit<'_>, point: &Point) -> BTreeSet<ElementId> {
     let open = |&&diode: &&usize| point.inner.diodes[diode] != DiodeState::Blocks;
     circuit.diodes.iter().filter(open).map(|&diode| ElementId(diode)).collect()
@@ -321,9 +375,9 @@ fn watts(point: &Point, element: usize) -> f64 {
     };
     let direct = point.direct.current(element).powi(2)
         + point.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
-    let mut watts = direct * ohms(point.direct.branches.admittances[element]);
+    let mut watts = direct * ohms(point.direct.admittance(element));
     for (_, field) in &point.alternating {
-        let admittance = field.branches.admittances[element];
+        let admittance = field.admittance(element);
         if admittance.norm() > 0.0 {
             watts += field.current(element).norm_sqr() * admittance.inv().re;
         }

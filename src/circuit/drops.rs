@@ -82,8 +82,8 @@ impl Circuit<'_> {
         let machine = self.machine;
         let mut done: Vec<Option<Distance>> = vec![None; machine.joints.len()];
         let ends = &machine.elements[source];
-        let live = point.direct.branches.sources[source] != 0.0
-            || point.alternating.iter().any(|(_, field)| field.branches.sources[source].norm() > 0.0);
+        let live = point.direct.source(source) != 0.0
+            || point.alternating.iter().any(|(_, field)| field.source(source).norm() > 0.0);
         if !live {
             return done;
         }
@@ -110,8 +110,8 @@ impl Circuit<'_> {
         if self.sources.contains(&element) {
             return None;
         }
-        let direct = point.direct.branches.admittances[element];
-        let alternating = point.alternating.iter().map(|(_, field)| field.branches.admittances[element].norm());
+        let direct = point.direct.admittance(element);
+        let alternating = point.alternating.iter().map(|(_, field)| field.admittance(element).norm());
         let admittance = alternating.fold(direct, f64::max);
         if admittance <= super::network::BLOCKED {
             return None;

@@ -48,7 +48,8 @@ pub(crate) fn currents<T: Scalar>(field: &Field<T>) -> Vec<T> {
     }
 }
 
-fn is_stiff<T: Scalar>(field: &Field<T>, element: usize) -> bool {
+/// Whether a branch has next to no ohms.
+pub(crate) fn is_stiff<T: Scalar>(field: &Field<T>, element: usize) -> bool {
     let (from, to) = field.structure.edges()[element];
-    from != to && field.branches.admittances[element].size() > STIFF
+    from != to && field.admittance(element).size() > STIFF
 }

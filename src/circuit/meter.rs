@@ -8,6 +8,7 @@ use super::field::Field;
 use super::network::{Circuit, Extra, Positions, Situation};
 use super::point::Point;
 use super::scalar::Scalar;
+use super::turn::IslandChange;
 
 /// Volts below which a range of the meter shows nothing worth saying beside another.
 const NOTICEABLE: f64 = 1e-3;
@@ -56,15 +57,23 @@ impl BothRanges {
     }
 }
 
-/// One place for scratch numbers, so that reading forty points allocates once.
+/// One place for what all readings of one point share, so that forty of them allocate once.
 #[derive(Debug, Default)]
 pub(crate) struct Scratch {
     real: Vec<f64>,
     complex: Vec<num_complex::Complex64>,
+    /// Of the point that is read.
+    slack: Option<f64>,
+}
+
+impl Scratch {
+    fn slack(&mut self, find: impl FnOnce() -> f64) -> f64 {
+        *self.slack.get_or_insert_with(find)
+    }
 }
 
 /// Islands of both kinds of network, found once for all readings of a point.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(crate) struct Islands {
     direct: Vec<usize>,
     alternating: Vec<Vec<usize>>,
@@ -77,10 +86,11 @@ impl Islands {
         Self { direct, alternating }
     }
 
-    /// These with floating halves cut off, under DC and at each frequency; a half is named after its first joint.
-    pub(crate) fn cut(&self, direct: Option<&[bool]>, alternating: &[Option<&[bool]>]) -> Self {
-        let alternating = self.alternating.iter().zip(alternating).map(|(islands, half)| cut(islands, *half)).collect();
-        Self { direct: cut(&self.direct, direct), alternating }
+    /// These after a branch changed, under DC and at each frequency.
+    pub(crate) fn changed(&self, direct: IslandChange<'_>, alternating: &[IslandChange<'_>]) -> Self {
+        let alternating =
+            self.alternating.iter().zip(alternating).map(|(names, change)| changed(names, *change)).collect();
+        Self { direct: changed(&self.direct, direct), alternating }
     }
 
     /// Whether DC can flow between two joints, if only through a blocked diode.
@@ -99,11 +109,21 @@ impl Islands {
     }
 }
 
-fn cut(islands: &[usize], half: Option<&[bool]>) -> Vec<usize> {
-    let name = half.and_then(|half| half.iter().position(|floats| *floats));
-    let floats = |joint: usize| half.is_some_and(|half| half[joint]);
-    let renamed = islands.iter().enumerate().map(|(joint, island)| name.filter(|_| floats(joint)).unwrap_or(*island));
-    renamed.collect()
+/// A half that was cut off is named after its first joint; of two islands that join, the first names both.
+fn changed(names: &[usize], change: IslandChange<'_>) -> Vec<usize> {
+    let mut names = names.to_vec();
+    match change {
+        IslandChange::None => {}
+        IslandChange::Cut(half) => {
+            let first = half.iter().position(|floats| *floats).unwrap_or_default();
+            names.iter_mut().zip(half).filter(|(_, floats)| **floats).for_each(|(name, _)| *name = first);
+        }
+        IslandChange::Joined(kept, lost) => {
+            let (kept, lost) = (names[kept], names[lost]);
+            names.iter_mut().filter(|name| **name == lost).for_each(|name| *name = kept);
+        }
+    }
+    names
 }
 
 impl Circuit<'_> {
@@ -123,6 +143,11 @@ impl Circuit<'_> {
         }
         let plain = read(point, islands, leads, meter, scratch);
         if self.diodes.is_empty() || red == black || !islands.direct(red, black) {
+            return Ok(plain);
+        }
+        // No current between two joints of a passive network moves any voltage by more than that between these joints.
+        let moved = (point.direct.between(red.0, black.0) - plain.direct).abs();
+        if 2.0 * moved < scratch.slack(|| self.slack(&point.direct, &point.inner, state.0.changes)) {
             return Ok(plain);
         }
         let ohms = meter_ohms(meter, plain.direct, Current::Direct);
@@ -165,7 +190,8 @@ impl Circuit<'_> {
         (situation, positions): (&Situation<'_>, &Positions),
     ) -> Result<BothRanges, CircuitError> {
         let extras: Vec<Extra> = situation.extras.iter().copied().chain([(red, black, ohms)]).collect();
-        let loaded = self.point(&Situation { extras: &extras, ..*situation }, positions, point.inner.clone(), &[])?;
+        let loaded =
+            self.point(&Situation { extras: &extras, ..*situation }, positions, (*point.inner).clone(), &[])?;
         let square = loaded.alternating.iter().map(|(_, field)| field.between(red.0, black.0).norm_sqr()).sum::<f64>();
         Ok(BothRanges { direct: loaded.direct.between(red.0, black.0), alternating: square.sqrt() })
     }

@@ -8,13 +8,14 @@ use num_complex::Complex64;
 use crate::machine::model::{Current, ElementId, Gate, JointId, Machine, PartId, PartKind, RectifierForm, Setting};
 
 use super::change::Change;
+use super::diode::DiodeState;
 use super::elimination::Structure;
 use super::error::CircuitError;
-use super::field::{Branches, Field};
-use super::pulses::Averages;
+use super::field::Branches;
+use super::inside::Inner;
 use super::rectifier::{Curve, Feed};
 use super::scalar::Scalar;
-use super::values::{CoilModel, DiodeModel, Elements, LEAST_OHMS, Model, Values};
+use super::values::{CoilModel, Elements, LEAST_OHMS, Model, Values};
 use super::zones::Reach;
 
 /// Admittance of a diode that does not conduct, in siemens.
@@ -38,6 +39,8 @@ pub(crate) struct Circuit<'m> {
     pub(crate) diodes: Vec<usize>,
     pub(crate) lamps: Vec<usize>,
     pub(crate) fuses: Vec<(PartId, usize)>,
+    /// What moves, lights or sounds.
+    pub(crate) operators: Vec<(PartId, ElementId)>,
     pub(crate) sources: Vec<usize>,
     /// Elements at each joint with the joint on their other side.
     pub(crate) around: Vec<Vec<(usize, usize)>>,
@@ -48,14 +51,6 @@ pub(crate) struct Circuit<'m> {
     pub(crate) frequencies: Vec<f64>,
     extended: Mutex<Extended>,
     curves: Mutex<BTreeMap<[u64; 6], Arc<Curve>>>,
-}
-
-/// How a diode stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum DiodeState {
-    Blocks,
-    Conducts,
-    BreaksDown,
 }
 
 /// What holds in one solution beside the values: contacts, fuses, faults, power.
@@ -101,6 +96,11 @@ impl<'m> Circuit<'m> {
             .filter(|(_, element)| matches!(machine.part(element.part).kind, PartKind::Fuse(_)))
             .map(|(index, element)| (element.part, index))
             .collect();
+        let operators = (0..machine.elements.len())
+            .map(ElementId)
+            .filter(|&element| super::describe::is_operator(machine, element))
+            .map(|element| (machine.element(element).part, element))
+            .collect();
         Ok(Self {
             machine,
             structure,
@@ -108,6 +108,7 @@ impl<'m> Circuit<'m> {
             diodes,
             lamps,
             fuses,
+            operators,
             sources,
             around: super::drops::around(machine),
             reach: Reach::of(machine, &elements),
@@ -240,9 +241,19 @@ impl<'m> Circuit<'m> {
         }
     }
 
-    /// Ohms of an element under DC with changes, whether it conducts or not.
-    pub(crate) fn direct_ohms(&self, element: usize, situation: &Situation<'_>, inner: &Inner) -> f64 {
-        self.changed(element, self.direct_branch(element, situation, inner).1, situation.changes)
+    /// Source volts and admittance of an element under DC with changes.
+    pub(crate) fn direct_values(
+        &self,
+        element: usize,
+        conducts: bool,
+        situation: &Situation<'_>,
+        inner: &Inner,
+    ) -> (f64, f64) {
+        if !conducts {
+            return (0.0, 0.0);
+        }
+        let (volts, ohms) = self.direct_branch(element, situation, inner);
+        (volts, 1.0 / self.changed(element, ohms, situation.changes))
     }
 
     /// Impedance of an element at a frequency with changes, whether it conducts or not.
@@ -299,43 +310,6 @@ impl<'m> Circuit<'m> {
         }
     }
 
-    /// Source volts and ohms of a diode in a state.
-    ///
-    /// The conducting branch starts where the blocked one ends, so that exactly one state fits any circuit.
-    pub(crate) fn diode_branch(&self, element: usize, situation: &Situation<'_>, state: DiodeState) -> (f64, f64) {
-        let Model::Diode(diode) = &self.elements.models[element] else {
-            return (0.0, f64::INFINITY);
-        };
-        let sign = if situation.changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
-        let knee = |volts: f64| volts * (1.0 - diode.on * BLOCKED);
-        match state {
-            DiodeState::Blocks => (0.0, 1.0 / BLOCKED),
-            DiodeState::Conducts => (sign * knee(diode.drop), diode.on),
-            DiodeState::BreaksDown => (-sign * knee(diode.zener.unwrap_or(f64::MAX)), diode.on),
-        }
-    }
-
-    /// The state that fits a diode's voltage and current, which have been found with it in `state`; `more` volts come on
-    /// top.
-    pub(crate) fn fitting(
-        &self,
-        element: usize,
-        field: &Field<f64>,
-        more: f64,
-        state: DiodeState,
-        changes: &[Change],
-    ) -> DiodeState {
-        let Model::Diode(diode) = &self.elements.models[element] else { return state };
-        // An open diode carries nothing whatever its volts, and so can only count as blocking.
-        if changes.contains(&Change::Open(ElementId(element))) {
-            return DiodeState::Blocks;
-        }
-        let sign = if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 };
-        let volts = sign * (field.across(element) + more);
-        let amperes = sign * (field.current(element) + more * field.branches.admittances[element]);
-        settled_state(diode, volts, amperes, state)
-    }
-
     /// The AC network at one frequency.
     pub(crate) fn alternating(
         &self,
@@ -382,18 +356,6 @@ impl<'m> Circuit<'m> {
         }
     }
 
-    /// What is inside a machine without power: diodes block, filaments are cold.
-    pub(crate) fn cold(&self, situation: &Situation<'_>) -> Inner {
-        let mut inner = self.first_guess(situation);
-        for &element in &self.lamps {
-            let PartKind::Lamp(lamp) = &self.machine.part(self.machine.elements[element].part).kind else {
-                continue;
-            };
-            inner.filaments[element] = lamp.cold.nominal.value().max(LEAST_OHMS);
-        }
-        inner
-    }
-
     /// Whether an ohmmeter finds no way through an element though it conducts in use.
     pub(crate) fn blocks_dead(&self, element: usize) -> bool {
         match &self.elements.models[element] {
@@ -402,31 +364,6 @@ impl<'m> Circuit<'m> {
             _ => false,
         }
     }
-}
-
-/// The state that fits a diode's volts and amperes, from anode to cathode, which were found with it in `state`.
-pub(crate) fn settled_state(diode: &DiodeModel, volts: f64, amperes: f64, state: DiodeState) -> DiodeState {
-    let breakdown = diode.zener.unwrap_or(f64::INFINITY);
-    match state {
-        DiodeState::Blocks if volts > diode.drop + 1e-10 => DiodeState::Conducts,
-        DiodeState::Blocks if volts < -breakdown - 1e-10 => DiodeState::BreaksDown,
-        DiodeState::Conducts if amperes < diode.drop * BLOCKED - 1e-13 => DiodeState::Blocks,
-        DiodeState::BreaksDown if amperes > -breakdown * BLOCKED + 1e-13 => DiodeState::Blocks,
-        _ => state,
-    }
-}
-
-/// What is found from the inside of one solution: diodes, filaments, rectifiers.
-#[derive(Debug, Clone)]
-pub(crate) struct Inner {
-    /// By element.
-    pub(crate) diodes: Vec<DiodeState>,
-    /// Present ohms by element; of no meaning where it is no lamp.
-    pub(crate) filaments: Vec<f64>,
-    /// Present source volts and ohms of rectified supplies, by element.
-    pub(crate) feeds: Vec<Option<(f64, f64)>>,
-    /// Source volts and ohms of rectifiers and diodes that pass pulses into windings.
-    pub(crate) averages: Averages,
 }
 
 pub(crate) fn alternating(model: &Model) -> Option<f64> {

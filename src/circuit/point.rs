@@ -8,18 +8,18 @@ use num_complex::Complex64;
 use crate::machine::model::{PartId, SequenceId};
 
 use super::change::Change;
+use super::diode::DiodeState;
 use super::error::{CircuitError, Reason};
-use super::field::{Branches, Field};
-use super::network::{Circuit, DiodeState, Inner, Positions, Situation};
-use super::pulses::Averages;
-use super::rectifier::{Feed, Wave};
-use super::scalar::Scalar;
+use super::field::Field;
+use super::inside::{Hand, Inner};
+use super::network::{Circuit, Positions, Situation};
+use super::rectifier::Wave;
 use super::values::Model;
 
 /// Passes after which filaments and rectifiers must have come to rest.
 const MOST_PASSES: usize = 200;
-/// Relative change of a filament's ohms or a rectifier's volts that no longer counts.
-const STEADY: f64 = 1e-11;
+/// Pivots that are smaller than this share of what made them have cancelled: the network is in resonance.
+const WEAKEST: f64 = 1e-12;
 
 /// The solved networks of all frequencies, each with its own.
 type Phasors = Vec<(f64, Arc<Field<Complex64>>)>;
@@ -28,11 +28,11 @@ type Phasors = Vec<(f64, Arc<Field<Complex64>>)>;
 #[derive(Debug, Clone)]
 pub(crate) struct Point {
     /// All elements that conduct, diodes aside.
-    pub(crate) live: Vec<usize>,
+    pub(crate) live: Arc<[usize]>,
     pub(crate) direct: Arc<Field<f64>>,
     /// One for each frequency of the machine's AC supplies.
     pub(crate) alternating: Phasors,
-    pub(crate) inner: Inner,
+    pub(crate) inner: Arc<Inner>,
     /// For each rectified supply whose wave is not flat: its element, its wave at the terminals, and the DC field of it alone.
     pub(crate) waves: Vec<(usize, Wave, Field<f64>)>,
 }
@@ -40,8 +40,8 @@ pub(crate) struct Point {
 impl Point {
     /// Whether an element conducts nothing at all.
     pub(crate) fn is_open(&self, element: usize) -> bool {
-        self.direct.branches.admittances[element] == 0.0
-            && self.alternating.iter().all(|(_, field)| field.branches.admittances[element] == Complex64::new(0.0, 0.0))
+        self.direct.admittance(element) == 0.0
+            && self.alternating.iter().all(|(_, field)| field.admittance(element) == Complex64::new(0.0, 0.0))
     }
 
     /// AC volts across an element, all frequencies together, RMS.
@@ -81,36 +81,6 @@ pub(crate) fn ripple_square(wave: &Wave, average: f64) -> f64 {
 }
 
 impl Circuit<'_> {
-    /// A first guess: diodes block, filaments as rated, rectifiers without load.
-    pub(crate) fn first_guess(&self, situation: &Situation<'_>) -> Inner {
-        let count = self.elements.models.len();
-        let mut inner = Inner {
-            diodes: vec![DiodeState::Blocks; count],
-            filaments: vec![0.0; count],
-            feeds: vec![None; count],
-            averages: Averages::new(),
-        };
-        for &lamp in &self.lamps {
-            inner.filaments[lamp] = self.rated_ohms(lamp);
-        }
-        for &element in &self.rectified {
-            if let Some(feed) = self.feed(element, situation) {
-                inner.feeds[element] = Some(self.source_of(&feed, 0.0));
-            }
-        }
-        inner
-    }
-
-    /// Source volts and ohms that stand for a rectifier which delivers so many amperes.
-    pub(crate) fn source_of(&self, feed: &Feed, amperes: f64) -> (f64, f64) {
-        if feed.reservoir > 0.0 && feed.winding > 0.0 {
-            let tangent = self.curve(feed).tangent(amperes);
-            (tangent.volts, tangent.ohms)
-        } else {
-            (feed.open_wave().average, feed.internal)
-        }
-    }
-
     /// Solves a state with relays and fuses where they are, starting from a guess of what is inside.
     ///
     /// `known` are points that were solved before: networks that are the same are not solved again.
@@ -118,23 +88,42 @@ impl Circuit<'_> {
         &self,
         situation: &Situation<'_>,
         positions: &Positions,
+        inner: Inner,
+        known: &[Arc<Point>],
+    ) -> Result<Arc<Point>, CircuitError> {
+        self.point_of(situation, &self.live(situation, positions).into(), inner, known)
+    }
+
+    /// The same of the elements that conduct.
+    pub(crate) fn point_of(
+        &self,
+        situation: &Situation<'_>,
+        live: &Arc<[usize]>,
         mut inner: Inner,
         known: &[Arc<Point>],
     ) -> Result<Arc<Point>, CircuitError> {
-        let live = self.live(situation, positions);
-        if let Some(same) = unchanged(situation, &live, known) {
+        if let Some(same) = unchanged(situation, live, known) {
             return Ok(same);
         }
         let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
         let mut last: Option<Point> = None;
         for _ in 0..MOST_PASSES {
-            let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
-            let direct = self.direct_field(situation, &live, &mut inner, &before())?;
-            let alternating = self.alternating_fields(situation, &live, &inner, &before())?;
-            let mut point = Point { live: live.clone(), direct, alternating, inner: inner.clone(), waves: Vec::new() };
-            if !self.lamps.is_empty() {
-                point.waves = self.waves(situation, &point.direct);
-            }
+            let relit = last.as_ref().and_then(|last| self.relit(situation, live, last, &inner));
+            let (direct, alternating) = if let Some(fields) = relit {
+                fields
+            } else {
+                let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
+                let direct = self.direct_field(situation, live, &mut inner, &before())?;
+                let alternating = self.alternating_fields(situation, live, &inner, &before())?;
+                (direct, alternating)
+            };
+            let waves = match last.take() {
+                Some(last) if Arc::ptr_eq(&last.direct, &direct) => last.waves,
+                _ if self.lamps.is_empty() => Vec::new(),
+                _ => self.waves(situation, &direct),
+            };
+            let inside = Arc::new(inner.clone());
+            let mut point = Point { live: Arc::clone(live), direct, alternating, inner: inside, waves };
             let lamps_rest = self.follow_filaments(situation, &point, &mut inner, &mut hands);
             let feeds_rest = self.follow_feeds(situation, &point, &mut inner);
             if lamps_rest && feeds_rest {
@@ -147,6 +136,35 @@ impl Circuit<'_> {
         }
         let lamps = self.lamps.iter().chain(&self.rectified);
         Err(refusal(Reason::Unsettled { parts: lamps.map(|&element| self.machine.elements[element].part).collect() }))
+    }
+
+    /// The fields after nothing but filaments moved, where these are all fed with AC: DC and all other branches stay.
+    fn relit(
+        &self,
+        situation: &Situation<'_>,
+        live: &[usize],
+        last: &Point,
+        inner: &Inner,
+    ) -> Option<(Arc<Field<f64>>, Phasors)> {
+        let in_direct = self.lamps.iter().any(|&lamp| self.reach.direct[lamp]);
+        if in_direct || !situation.extras.is_empty() || inner.feeds != last.inner.feeds {
+            return None;
+        }
+        let mut fields = Vec::with_capacity(last.alternating.len());
+        for (frequency, field) in &last.alternating {
+            let mut branches = field.branches();
+            for &lamp in self.lamps.iter().filter(|lamp| live.binary_search(lamp).is_ok()) {
+                if self.reach.alternating[lamp] {
+                    branches.admittances[lamp] = self.alternating_ohms(lamp, *frequency, situation, inner).inv();
+                }
+            }
+            let field = self.field(branches, &[]);
+            if field.factor.weakest < WEAKEST {
+                return None;
+            }
+            fields.push((*frequency, Arc::new(field)));
+        }
+        Some((Arc::clone(&last.direct), fields))
     }
 
     /// DC with the one set of conducting diodes that fits.
@@ -163,7 +181,7 @@ impl Circuit<'_> {
         inner.averages.clear();
         for _ in 0..limit {
             let branches = self.direct(situation, live, inner);
-            let same = known.clone().find(|point| same_network(&point.direct, &branches));
+            let same = known.clone().find(|point| point.direct.is_of(&branches));
             let field = match same {
                 Some(point) => Arc::clone(&point.direct),
                 None => Arc::new(self.field(branches, situation.extras)),
@@ -210,12 +228,12 @@ impl Circuit<'_> {
         for (index, &frequency) in self.frequencies.iter().enumerate() {
             let branches = self.alternating(frequency, situation, live, inner);
             let at = |point: &'a Point| point.alternating.get(index).map(|(_, field)| field);
-            if let Some(field) = known.clone().filter_map(at).find(|field| same_network(field, &branches)) {
+            if let Some(field) = known.clone().filter_map(at).find(|field| field.is_of(&branches)) {
                 fields.push((frequency, Arc::clone(field)));
                 continue;
             }
             let field = self.field(branches, situation.extras);
-            if field.factor.weakest < 1e-12 {
+            if field.factor.weakest < WEAKEST {
                 let parts = self.sources.iter().map(|&source| self.machine.elements[source].part).collect();
                 return Err(refusal(Reason::Resonance { parts }));
             }
@@ -231,7 +249,7 @@ impl Circuit<'_> {
             let Some(feed) = self.feed(element, situation) else {
                 continue;
             };
-            if direct.branches.sources[element] == 0.0 {
+            if direct.source(element) == 0.0 {
                 continue;
             }
             let wave = if feed.reservoir > 0.0 {
@@ -245,76 +263,13 @@ impl Circuit<'_> {
         waves
     }
 
-    /// Whether filaments and rectifiers of a point agree with its voltages, and it can be trusted.
-    pub(crate) fn stays(&self, situation: &Situation<'_>, point: &Point) -> bool {
-        if !self.lamps.is_empty() || !self.rectified.is_empty() {
-            let mut inner = point.inner.clone();
-            let mut hands: Vec<Hand> = self.lamps.iter().map(|_| Hand::default()).collect();
-            if !self.follow_filaments(situation, point, &mut inner, &mut hands)
-                || !self.follow_feeds(situation, point, &mut inner)
-            {
-                return false;
-            }
-        }
-        self.untrusted(point, situation).is_ok()
-    }
-
-    /// Moves each filament's ohms towards its law; whether all were there already.
-    fn follow_filaments(
-        &self,
-        situation: &Situation<'_>,
-        point: &Point,
-        inner: &mut Inner,
-        hands: &mut [Hand],
-    ) -> bool {
-        let mut rest = true;
-        for (&element, hand) in self.lamps.iter().zip(hands) {
-            let Model::Lamp(lamp) = &self.elements.models[element] else {
-                continue;
-            };
-            let present = inner.filaments[element];
-            // Ohms added by a fault take their share of the volts.
-            let admittance = point.direct.branches.admittances[element];
-            let whole = if admittance > 0.0 { 1.0 / admittance } else { present };
-            let volts = point.heating_volts(element) * (present / whole).min(1.0);
-            let wanted = lamp.ohms(situation.values.0[element][0], volts);
-            if (wanted / present - 1.0).abs() > STEADY {
-                rest = false;
-                inner.filaments[element] = hand.next(present, wanted);
-            }
-        }
-        rest
-    }
-
-    /// Moves each rectifier's tangent to its present current; whether all were there already.
-    fn follow_feeds(&self, situation: &Situation<'_>, point: &Point, inner: &mut Inner) -> bool {
-        let mut rest = true;
-        for &element in &self.rectified {
-            let Some(feed) = self.feed(element, situation) else {
-                continue;
-            };
-            if feed.reservoir == 0.0 {
-                continue;
-            }
-            let (volts, ohms) = self.source_of(&feed, -point.direct.current(element));
-            let (before, ohms_before) = inner.feeds[element].unwrap_or((0.0, ohms));
-            let current = point.direct.current(element);
-            let moved = (volts + ohms * current) - (before + ohms_before * current);
-            if moved.abs() > 1e-9 * volts.abs().max(1e-3) {
-                rest = false;
-                inner.feeds[element] = Some((volts, ohms));
-            }
-        }
-        rest
-    }
-
     /// Refuses a point that must not be trusted.
     fn checked(&self, point: Point, situation: &Situation<'_>) -> Result<Point, CircuitError> {
         self.untrusted(&point, situation)?;
         Ok(point)
     }
 
-    fn untrusted(&self, point: &Point, situation: &Situation<'_>) -> Result<(), CircuitError> {
+    pub(crate) fn untrusted(&self, point: &Point, situation: &Situation<'_>) -> Result<(), CircuitError> {
         for &source in &self.sources {
             let amperes = point.direct.current(source).abs().max(point.alternating_current(source));
             if !amperes.is_finite() || amperes > 1e6 {
@@ -353,9 +308,10 @@ impl Circuit<'_> {
             };
             if switches {
                 let live = |&&source: &&usize| {
-                    point.alternating.iter().any(|(_, field)| {
-                        field.branches.sources[source].norm() > 0.0 && field.current(source).norm() > 1e-9
-                    })
+                    point
+                        .alternating
+                        .iter()
+                        .any(|(_, field)| field.source(source).norm() > 0.0 && field.current(source).norm() > 1e-9)
                 };
                 let supplies =
                     self.sources.iter().filter(live).map(|&source| self.machine.elements[source].part).collect();
@@ -378,30 +334,6 @@ impl Circuit<'_> {
         let across = if reversed { -across } else { across };
         across + peak > diode.drop || across - peak < -diode.zener.unwrap_or(f64::INFINITY)
     }
-}
-
-/// Newton's rule on the logarithm of a filament's ohms, with the slope seen between the last two passes.
-#[derive(Debug, Default)]
-struct Hand {
-    last: Option<(f64, f64)>,
-}
-
-impl Hand {
-    fn next(&mut self, present: f64, wanted: f64) -> f64 {
-        let (x, y) = (present.ln(), wanted.ln());
-        // Between 0 (fed by a stiff voltage) and 0.45 (fed by a constant current).
-        let slope = match self.last {
-            Some((x0, y0)) if (x - x0).abs() > 1e-13 => ((y - y0) / (x - x0)).clamp(0.0, 0.45),
-            _ => 0.0,
-        };
-        self.last = Some((x, y));
-        (x + (y - x) / (1.0 - slope)).exp()
-    }
-}
-
-/// Whether a solved network is the one of these branches.
-fn same_network<T: Scalar>(field: &Field<T>, branches: &Branches<T>) -> bool {
-    field.branches.admittances == branches.admittances && field.branches.sources == branches.sources
 }
 
 pub(crate) fn refusal(reason: Reason) -> CircuitError {
@@ -433,5 +365,5 @@ fn unchanged(situation: &Situation<'_>, live: &[usize], known: &[Arc<Point>]) ->
     if !situation.extras.is_empty() || situation.changes.iter().any(touches) {
         return None;
     }
-    known.iter().find(|point| point.live == live).cloned()
+    known.iter().find(|point| *point.live == *live).cloned()
 }

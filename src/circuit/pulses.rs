@@ -9,9 +9,11 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::diode::{DiodeState, settled_state};
 use super::elimination::{Factor, Structure};
 use super::field::Branches;
-use super::network::{BLOCKED, Circuit, DiodeState, Inner, Situation, settled_state};
+use super::inside::Inner;
+use super::network::{BLOCKED, Circuit, Situation};
 use super::rectifier::Feed;
 use super::values::{CoilModel, Model};
 

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind};
 
 use super::error::CircuitError;
-use super::network::{Circuit, Inner, Positions, Situation};
+use super::inside::Inner;
+use super::network::{Circuit, Positions, Situation};
 use super::point::{Point, flagged};
 use super::results::{OpenedFuse, Settling};
 
@@ -47,7 +48,7 @@ impl Circuit<'_> {
             };
             positions.blown[fuse.fuse.0] = true;
             opened.push(fuse);
-            inner = point.inner.clone();
+            inner = (*point.inner).clone();
             if let Settling::Settled { rounds } = settling {
                 rounds_before = rounds;
             }
@@ -64,7 +65,9 @@ impl Circuit<'_> {
     ) -> Result<(Settling, Arc<Point>), CircuitError> {
         let mut seen: Vec<Vec<bool>> = Vec::new();
         loop {
-            let point = self.point(situation, positions, inner, known)?;
+            let live: Arc<[usize]> = self.live(situation, positions).into();
+            take_nearest(&mut inner, &live, known.iter().chain(trace.iter()));
+            let point = self.point_of(situation, &live, inner, known)?;
             trace.push(Arc::clone(&point));
             let next = self.moved(&point, &positions.energised);
             if next == positions.energised {
@@ -77,7 +80,7 @@ impl Circuit<'_> {
                 return Ok((settling, point));
             }
             seen.push(std::mem::replace(&mut positions.energised, next));
-            inner = point.inner.clone();
+            inner = (*point.inner).clone();
         }
     }
 
@@ -133,6 +136,31 @@ impl Circuit<'_> {
         };
         self.fuses.iter().filter(strained).map(|&(part, _)| part).collect()
     }
+}
+
+/// Diodes and filaments as in the solved state that differs in the fewest elements: most of them will stay like that.
+fn take_nearest<'a>(inner: &mut Inner, live: &[usize], solved: impl Iterator<Item = &'a Arc<Point>>) {
+    // Of states that differ as much the last counts: it has the changes that are asked about.
+    let nearest = solved
+        .map(|point| (differences(&point.live, live), point))
+        .reduce(|best, next| if next.0 <= best.0 { next } else { best });
+    if let Some((_, point)) = nearest {
+        inner.diodes.clone_from(&point.inner.diodes);
+        inner.filaments.clone_from(&point.inner.filaments);
+    }
+}
+
+/// How many numbers are in one of two ascending lists only.
+fn differences(a: &[usize], b: &[usize]) -> usize {
+    let (mut left, mut right, mut both) = (0, 0, 0);
+    while left < a.len() && right < b.len() {
+        match a[left].cmp(&b[right]) {
+            std::cmp::Ordering::Less => left += 1,
+            std::cmp::Ordering::Greater => right += 1,
+            std::cmp::Ordering::Equal => (left, right, both) = (left + 1, right + 1, both + 1),
+        }
+    }
+    a.len() + b.len() - 2 * both
 }
 
 /// Volts that move a coil: the average for a DC coil, everything together for an AC coil. Nothing moves a coil that is

@@ -7,7 +7,7 @@ use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Sett
 use super::bands::downgrade;
 use super::change::Change;
 use super::error::CircuitError;
-use super::faulted::Outcome;
+use super::faulted::Found;
 use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::{Circuit, Extra, Positions, Situation};
 use super::results::{SequenceSolution, Solution};
@@ -42,7 +42,7 @@ pub struct Solver<'m> {
     /// Each sequence at rest, at nominal values.
     pub(crate) rests: Vec<Rest>,
     /// Each sequence without faults, as faults are told; made when first asked for.
-    pub(crate) healthy: Vec<OnceLock<Outcome>>,
+    pub(crate) healthy: Vec<OnceLock<Found>>,
     /// The states that each sequence passes, found when a fault first asks for them.
     pub(crate) trails: Vec<OnceLock<Option<Trail>>>,
 }
@@ -117,7 +117,7 @@ impl<'m> Solver<'m> {
         let values = self.circuit.elements.at(shares);
         let situation = Situation { values: &values, ..self.nominal(sequence) };
         let rest = &self.rests[sequence.0];
-        let point = self.circuit.point(&situation, &rest.positions, rest.point.inner.clone(), &[])?;
+        let point = self.circuit.point(&situation, &rest.positions, (*rest.point.inner).clone(), &[])?;
         let islands = Islands::of(&point);
         let mut scratch = Scratch::default();
         let machine = self.circuit.machine;

@@ -4,8 +4,9 @@ use num_complex::Complex64;
 
 use crate::machine::model::{Current, SequenceId};
 
+use super::diode::DiodeState;
 use super::graph::{Graph, SpanBranch};
-use super::network::{BLOCKED, Circuit, DiodeState, Situation, alternating, winding};
+use super::network::{BLOCKED, Circuit, Situation, alternating, winding};
 use super::rectifier::Feed;
 use super::settle::Rest;
 use super::solver::Solver;
@@ -32,7 +33,7 @@ impl Solver<'_> {
         let circuit = &self.circuit;
         let (rest, situation) = (&self.rests[sequence.0], self.nominal(sequence));
         let joints = circuit.machine.joints.len();
-        let live = |element: usize| rest.point.direct.branches.admittances[element] != 0.0;
+        let live = |element: usize| rest.point.direct.admittance(element) != 0.0;
         let count = circuit.elements.models.len();
         let mut direct = Graph::new(
             joints,
@@ -43,7 +44,7 @@ impl Solver<'_> {
         direct.reduce(|joint| keep[joint]);
         let mut nets = Vec::new();
         for (frequency, field) in &rest.point.alternating {
-            let conducts = |&element: &usize| field.branches.admittances[element] != Complex64::new(0.0, 0.0);
+            let conducts = |&element: &usize| field.admittance(element) != Complex64::new(0.0, 0.0);
             let branches =
                 (0..count).filter(conducts).map(|element| circuit.alternating_span(element, *frequency, rest, doubts));
             let mut graph = Graph::new(joints, branches);
@@ -68,8 +69,8 @@ impl Circuit<'_> {
             Model::Lamp(_) => lamp_span(plain(first), element, doubts),
             Model::Diode(_) => {
                 // Diodes have no tolerance of their own: what the nominal solution used holds.
-                let ohms = 1.0 / rest.point.direct.branches.admittances[element];
-                let volts = rest.point.direct.branches.sources[element];
+                let ohms = 1.0 / rest.point.direct.admittance(element);
+                let volts = rest.point.direct.source(element);
                 let source = (volts != 0.0).then_some([volts; 2]);
                 SpanBranch {
                     ohms: [ohms; 2],

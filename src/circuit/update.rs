@@ -1,44 +1,49 @@
 //! A fault as a change of rank one: the healthy factors are used again where nothing switches.
 //!
-//! One branch changes its admittance from y to y + d. With e the difference of its ends and A the healthy matrix, z = A⁻¹e
-//! gives everything (Sherman and Morrison): voltages move along z by d(driven − eᵀv)/(1 + d·eᵀz), and the impedance between
-//! two leads falls by d·r²/(1 + d·eᵀz), r being the difference of z between them. Opening a branch that alone holds two halves together makes the
-//! denominator zero: no current flowed, so the voltages stay, and one half floats.
-//!
-//! A sequence starts from the relays of the one before it, so each state that the healthy machine passes is updated and
-//! must lead to the same next one. Wherever a diode, a filament, a rectifier, a relay or a fuse would move, or digits would
-//! be lost, the answer is "cannot say", and the caller solves the fault outright.
+//! A sequence starts from the relays of the one before it, so each state that the healthy machine passes is updated (see
+//! [`super::turn`]) and must lead to the same next one. Wherever a diode, a filament, a rectifier, a relay or a fuse would
+//! move, or digits would be lost, the answer is "cannot say", and the caller solves the fault outright.
 
-use std::sync::Arc;
+use std::borrow::Cow;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use num_complex::Complex64;
 
 use crate::machine::model::{Current, ElementId, JointId, SequenceId, TestPoint};
 
 use super::change::Change;
-use super::faulted::{Outcome, operating, usual_quantities};
+use super::diode::DiodeState;
+use super::faulted::{Found, usual_quantities};
 use super::field::Field;
+use super::inside::Inner;
 use super::meter::{BothRanges, Islands, meter_ohms, shown};
 use super::network::{Circuit, Positions, Situation};
-use super::point::{Point, flagged};
+use super::point::Point;
 use super::results::Solution;
 use super::scalar::Scalar;
 use super::solver::Solver;
+use super::turn::{NewBranch, Turn};
 use super::values::Model;
-
-/// Denominators below this lose more digits than the answer may.
-const LEAST_SAFE: f64 = 1e-6;
-/// Denominators below this are zero but for rounding: the branch alone holds two halves together.
-const ZERO: f64 = 1e-12;
 
 /// The states that a healthy machine passes in a sequence, with what faults need again and again.
 #[derive(Debug)]
 pub(crate) struct Trail {
-    /// Relays that are in, and the point solved with them; the last is at rest.
-    steps: Vec<(Vec<bool>, Arc<Point>)>,
-    islands: Islands,
+    /// The last is at rest.
+    steps: Vec<Step>,
     /// One for each test point.
     leads: Vec<Leads>,
+    /// Responses of the element that was asked for last: its faults of all sizes follow each other.
+    recent: Mutex<Recent>,
+}
+
+/// A state that a healthy machine passes.
+#[derive(Debug)]
+struct Step {
+    /// Relays that are in.
+    energised: Vec<bool>,
+    /// The point solved with them.
+    point: Arc<Point>,
+    islands: Islands,
 }
 
 /// What a healthy machine does between the leads at a test point.
@@ -46,24 +51,24 @@ pub(crate) struct Trail {
 struct Leads {
     /// DC volts of all joints for one ampere from the red lead to the black one.
     response: Vec<f64>,
+    /// DC ohms between the leads.
+    direct: f64,
     /// Impedance between the leads at each frequency.
     ohms: Vec<Complex64>,
 }
 
-/// How a network answers to a changed branch.
-#[derive(Debug)]
-enum Turn<T> {
-    /// Not at all.
-    Same,
-    /// Voltages move along `response`, impedances by its square times `gain`.
-    Moved {
-        response: Vec<T>,
-        gain: T,
-        /// Joints of the changed branch.
-        element: (usize, usize),
-    },
-    /// One half floats: the joints for which this holds.
-    Cut(Vec<bool>),
+/// How each step's networks respond to one element.
+#[derive(Debug, Default)]
+struct Recent {
+    element: Option<usize>,
+    steps: Vec<Responses>,
+}
+
+/// How the networks of a step respond to one element, as far as that was asked.
+#[derive(Debug, Default, Clone)]
+struct Responses {
+    direct: Option<Arc<[f64]>>,
+    alternating: Vec<Option<Arc<[Complex64]>>>,
 }
 
 impl Leads {
@@ -77,7 +82,7 @@ impl Leads {
         let mut work = Vec::new();
         let fields = point.alternating.iter();
         let ohms = fields.map(|(_, field)| field.structure.impedance(&field.factor, red, black, &mut work)).collect();
-        Self { response, ohms }
+        Self { direct: response[red] - response[black], response, ohms }
     }
 }
 
@@ -93,72 +98,88 @@ impl Solver<'_> {
         let mut steps = Vec::with_capacity(rest.trace.len());
         for point in &rest.trace {
             let next = circuit.moved(point, &energised);
-            steps.push((std::mem::replace(&mut energised, next), Arc::clone(point)));
+            let energised = std::mem::replace(&mut energised, next);
+            steps.push(Step { energised, islands: Islands::of(point), point: Arc::clone(point) });
         }
-        let last = &steps.last()?.1;
-        let islands = Islands::of(last);
+        let last = steps.last()?;
         let machine = circuit.machine;
         let crossing = |at: &TestPoint| circuit.reach.crosses(machine.reference, at.joint, at.reference);
         if machine.test_points.iter().any(crossing) {
             return None;
         }
-        let leads = machine.test_points.iter().map(|at| Leads::of(last, &islands, at)).collect();
-        Some(Trail { steps, islands, leads })
+        let leads = machine.test_points.iter().map(|at| Leads::of(&last.point, &last.islands, at)).collect();
+        Some(Trail { leads, steps, recent: Mutex::default() })
     }
 
     /// A sequence with changes, from the healthy factors; none where it must be solved outright.
-    pub(crate) fn updated(&self, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Option<Outcome> {
+    pub(crate) fn updated(&self, solution: &Solution, sequence: SequenceId, changes: &[Change]) -> Option<Found> {
         let element = branch_of(&self.circuit, changes)?;
         let trail = self.trails[sequence.0].get_or_init(|| self.trail(sequence)).as_ref()?;
+        let mut recent = std::mem::take(&mut *trail.recent.lock().unwrap_or_else(PoisonError::into_inner));
+        if recent.element != Some(element) {
+            recent = Recent { element: Some(element), steps: vec![Responses::default(); trail.steps.len()] };
+        }
+        let found = self.followed(solution, sequence, changes, trail, (element, &mut recent));
+        *trail.recent.lock().unwrap_or_else(PoisonError::into_inner) = recent;
+        found
+    }
+
+    /// Goes along the trail with one element changed.
+    fn followed(
+        &self,
+        solution: &Solution,
+        sequence: SequenceId,
+        changes: &[Change],
+        trail: &Trail,
+        (element, recent): (usize, &mut Recent),
+    ) -> Option<Found> {
         let situation = Situation { changes, ..self.nominal(sequence) };
         let mut positions = self.healthy_start(solution, sequence);
         let mut last = None;
-        for (place, (energised, healthy)) in trail.steps.iter().enumerate() {
-            if positions.energised != *energised {
+        for (step, responses) in trail.steps.iter().zip(&mut recent.steps) {
+            if positions.energised != step.energised {
                 return None;
             }
-            let islands = if place + 1 == trail.steps.len() { None } else { Some(Islands::of(healthy)) };
-            let islands = islands.as_ref().unwrap_or(&trail.islands);
-            let moved = self.circuit.updated_point(&situation, &positions, healthy, islands, element)?;
-            positions.energised = self.circuit.moved(&moved.0, energised);
+            let moved = self.circuit.updated_point(&situation, &positions, step, element, responses)?;
+            positions.energised = self.circuit.moved(&moved.0, &step.energised);
             last = Some(moved);
         }
         let (point, turns) = last?;
-        if trail.steps.last().is_none_or(|(energised, _)| *energised != positions.energised)
+        if trail.steps.last().is_none_or(|step| step.energised != positions.energised)
             || self.circuit.overloaded(&point, &positions).is_some()
         {
             return None;
         }
-        self.updated_outcome(solution, sequence, trail, &point, &turns, &positions)
+        self.read_updated(solution, (&situation, sequence), trail, (point, &turns), positions)
     }
 
-    fn updated_outcome(
+    fn read_updated(
         &self,
         solution: &Solution,
-        sequence: SequenceId,
+        (situation, sequence): (&Situation<'_>, SequenceId),
         trail: &Trail,
-        point: &Point,
-        turns: &Turns,
-        positions: &Positions,
-    ) -> Option<Outcome> {
+        (point, turns): (Point, &Turns),
+        positions: Positions,
+    ) -> Option<Found> {
         let circuit = &self.circuit;
-        let islands = trail.islands.cut(turns.direct.floating(), &turns.floating());
+        let alternating: Vec<_> = turns.alternating.iter().map(Turn::islands).collect();
+        let islands = trail.steps.last()?.islands.changed(turns.direct.islands(), &alternating);
         let usual = usual_quantities(solution.sequence(sequence), circuit.machine.test_points.len());
+        let slack = circuit.slack(&point.direct, &point.inner, situation.changes);
         let mut readings = Vec::with_capacity(usual.len());
         for ((at, usual), leads) in circuit.machine.test_points.iter().zip(usual).zip(&trail.leads) {
             let joints = (at.joint, at.reference);
-            readings.push(circuit.updated_reading(point, &islands, turns, joints, leads)?.main(usual));
+            readings.push(
+                circuit.updated_reading(situation, (&point, &islands), turns, joints, (leads, slack))?.main(usual),
+            );
         }
-        let held = circuit.held(point);
-        Some(Outcome {
+        Some(Found {
             settling: self.rests[sequence.0].settling.clone(),
-            energised: flagged(&positions.energised),
+            positions,
             opened: Vec::new(),
             readings,
-            operates: operating(circuit, point, &positions.energised),
-            currents: circuit.currents(point),
-            joints: circuit.joint_voltages(point, &islands, &held),
-            refused: None,
+            point: Arc::new(point),
+            islands,
         })
     }
 }
@@ -170,12 +191,19 @@ fn branch_of(circuit: &Circuit<'_>, changes: &[Change]) -> Option<usize> {
     | Change::Short(ElementId(element))
     | Change::Added(ElementId(element), _)
     | Change::Value(ElementId(element), _)
+    | Change::Reversed(ElementId(element))
     | Change::StuckClosed(ElementId(element))) = *change
     else {
         return None;
     };
-    let plain = !matches!(circuit.elements.models[element], Model::Diode(_) | Model::Lamp(_) | Model::Source(_));
-    plain.then_some(element)
+    let can = match &circuit.elements.models[element] {
+        Model::Source(_) => false,
+        // Without its filament or junction it is a plain branch.
+        Model::Lamp(_) => matches!(change, Change::Open(_)),
+        Model::Diode(_) => !matches!(change, Change::Added(..) | Change::Value(..)),
+        _ => true,
+    };
+    can.then_some(element)
 }
 
 /// How all networks answer.
@@ -184,91 +212,88 @@ struct Turns {
     alternating: Vec<Turn<Complex64>>,
 }
 
-impl Turns {
-    fn floating(&self) -> Vec<Option<&[bool]>> {
-        self.alternating.iter().map(Turn::floating).collect()
-    }
-}
-
-impl<T> Turn<T> {
-    fn floating(&self) -> Option<&[bool]> {
-        match self {
-            Turn::Cut(half) => Some(half),
-            _ => None,
-        }
-    }
-}
-
 impl Circuit<'_> {
     /// The point with one branch changed; none where anything inside would move.
     fn updated_point(
         &self,
         situation: &Situation<'_>,
         positions: &Positions,
-        healthy: &Point,
-        islands: &Islands,
+        step: &Step,
         element: usize,
+        responses: &mut Responses,
     ) -> Option<(Point, Turns)> {
+        let healthy = &step.point;
         let conducts = self.conducts(element, situation, positions);
-        let ends = &self.machine.elements[element];
-        let mut point = healthy.clone();
-        point.live = self.live(situation, positions);
-        let joined = islands.direct(ends.from, ends.to);
-        let admittance = if conducts { 1.0 / self.direct_ohms(element, situation, &healthy.inner) } else { 0.0 };
+        let mut point = Point::clone(healthy);
+        set_member(&mut point.live, element, conducts);
+        take_out(element, situation, &mut point.inner);
         let direct = if self.reach.direct[element] {
-            update(&mut point.direct, element, admittance, joined)?
+            let (source, admittance) = self.direct_values(element, conducts, situation, &point.inner);
+            let branch = NewBranch { element, admittance, source };
+            let turn =
+                Turn::of(&healthy.direct, branch, |at| step.islands.of_joint(JointId(at)), &mut responses.direct)?;
+            apply(&turn, &mut point.direct, branch);
+            for (_, _, wave) in &mut point.waves {
+                *wave = turn.applied(wave, NewBranch { source: wave.source(element), ..branch });
+            }
+            turn
         } else {
             Turn::Same
         };
-        if self.reach.direct[element] {
-            for (_, _, wave) in &mut point.waves {
-                update_field(wave, element, admittance, joined)?;
-            }
-        }
+        responses.alternating.resize(point.alternating.len(), None);
         let mut alternating = Vec::with_capacity(point.alternating.len());
         for (index, (frequency, field)) in point.alternating.iter_mut().enumerate() {
             if !self.reach.alternating[element] {
                 alternating.push(Turn::Same);
                 continue;
             }
-            let joined = islands.at_frequency(index, ends.from) == islands.at_frequency(index, ends.to);
-            let admittance = if conducts {
-                self.alternating_ohms(element, *frequency, situation, &healthy.inner).inv()
-            } else {
-                Complex64::ZERO
-            };
-            alternating.push(update(field, element, admittance, joined)?);
+            let ohms = self.alternating_ohms(element, *frequency, situation, &point.inner);
+            let admittance = if conducts { ohms.inv() } else { Complex64::ZERO };
+            let branch = NewBranch { element, admittance, source: field.source(element) };
+            let island = |at| step.islands.at_frequency(index, JointId(at));
+            let turn = Turn::of(field, branch, island, &mut responses.alternating[index])?;
+            apply(&turn, field, branch);
+            alternating.push(turn);
         }
-        self.is_at_rest(situation, &point).then_some((point, Turns { direct, alternating }))
+        self.is_at_rest(situation, &point, element).then_some((point, Turns { direct, alternating }))
     }
 
     /// Whether diodes, filaments and rectifiers stay as they were.
-    fn is_at_rest(&self, situation: &Situation<'_>, point: &Point) -> bool {
+    fn is_at_rest(&self, situation: &Situation<'_>, point: &Point, element: usize) -> bool {
         let fits = |&diode: &usize| {
             let state = point.inner.diodes[diode];
             self.fitting(diode, &point.direct, 0.0, state, situation.changes) == state
         };
-        point.inner.averages.is_empty() && self.diodes.iter().all(fits) && self.stays(situation, point)
+        let open = situation.changes.contains(&Change::Open(ElementId(element)));
+        point.inner.averages.is_empty()
+            && self.diodes.iter().all(fits)
+            && self.stays(situation, point, open.then_some(element))
     }
 
     /// What the meter shows at a test point, from the healthy answers between its leads; none where the meter's own
     /// current would move a diode.
     fn updated_reading(
         &self,
-        point: &Point,
-        islands: &Islands,
+        situation: &Situation<'_>,
+        (point, islands): (&Point, &Islands),
         turns: &Turns,
         (red, black): (JointId, JointId),
-        leads: &Leads,
+        (leads, slack): (&Leads, f64),
     ) -> Option<BothRanges> {
         let meter = &self.machine.meter;
         let mut direct = 0.0;
         if islands.direct(red, black) {
             let open = point.direct.between(red.0, black.0);
-            let ohms = turns.direct.impedance(leads.response[red.0] - leads.response[black.0], red, black);
+            let bridge = turns.direct.across_bridge(&point.direct, (red.0, black.0));
+            let (response, ohms) = match bridge {
+                Some((response, ohms)) => (Cow::Owned(response), ohms),
+                None => (Cow::Borrowed(&leads.response), turns.direct.impedance(leads.direct, red, black)),
+            };
             direct = shown((open, ohms), meter, Current::Direct).0;
             let amperes = direct / meter_ohms(meter, direct, Current::Direct);
-            if amperes.abs() >= 1e-12 && !self.bears(point, &turns.direct, &leads.response, -amperes) {
+            // No current between two joints of a passive network moves any voltage by more than that between these joints.
+            let surely = 2.0 * (open - direct).abs() < slack;
+            if !surely && amperes.abs() >= 1e-12 && !self.bears(situation, point, &turns.direct, &response, -amperes) {
                 return None;
             }
         }
@@ -276,7 +301,9 @@ impl Circuit<'_> {
         for (index, (_, field)) in point.alternating.iter().enumerate() {
             if islands.at_frequency(index, red) == islands.at_frequency(index, black) {
                 let open = field.between(red.0, black.0);
-                let impedance = turns.alternating[index].impedance(leads.ohms[index], red, black);
+                let turn = &turns.alternating[index];
+                let bridge = turn.across_bridge(field, (red.0, black.0));
+                let impedance = bridge.map_or_else(|| turn.impedance(leads.ohms[index], red, black), |(_, ohms)| ohms);
                 square += shown((open, impedance), meter, Current::Alternating).1.powi(2);
             }
         }
@@ -284,79 +311,43 @@ impl Circuit<'_> {
     }
 
     /// Whether all diodes keep their state when so many amperes flow in at one lead and out at the other.
-    fn bears(&self, point: &Point, turn: &Turn<f64>, response: &[f64], amperes: f64) -> bool {
+    fn bears(
+        &self,
+        situation: &Situation<'_>,
+        point: &Point,
+        turn: &Turn<f64>,
+        response: &[f64],
+        amperes: f64,
+    ) -> bool {
         let edges = point.direct.structure.edges();
         self.diodes.iter().all(|&diode| {
-            let (from, to) = edges[diode];
-            let mut pull = response[from] - response[to];
-            if let Turn::Moved { response: z, gain, element: (a, b) } = turn {
-                pull -= (z[from] - z[to]) * gain * (response[*a] - response[*b]);
-            }
+            let pull = turn.transfer(response, edges[diode]);
             let state = point.inner.diodes[diode];
-            self.fitting(diode, &point.direct, amperes * pull, state, &[]) == state
+            self.fitting(diode, &point.direct, amperes * pull, state, situation.changes) == state
         })
     }
 }
 
-impl<T: Scalar> Turn<T> {
-    fn impedance(&self, healthy: T, red: JointId, black: JointId) -> T {
-        match self {
-            Turn::Moved { response, gain, .. } => {
-                let seen = response[red.0] - response[black.0];
-                healthy - *gain * seen * seen
-            }
-            _ => healthy,
-        }
+/// Changes one branch of a network that others share.
+fn apply<T: Scalar>(turn: &Turn<T>, field: &mut Arc<Field<T>>, branch: NewBranch<T>) {
+    if !matches!(turn, Turn::Same) {
+        *field = Arc::new(turn.applied(field, branch));
     }
 }
 
-/// Changes one branch of a solved network that others may share.
-fn update<T: Scalar>(field: &mut Arc<Field<T>>, element: usize, admittance: T, joined: bool) -> Option<Turn<T>> {
-    if field.branches.admittances[element] == admittance {
-        return Some(Turn::Same);
+/// A diode that is open or shorted has no knee any more: it counts as blocking.
+fn take_out(element: usize, situation: &Situation<'_>, inner: &mut Arc<Inner>) {
+    let gone = situation.changes.iter().any(|change| matches!(change, Change::Open(_) | Change::Short(_)));
+    if gone && inner.diodes[element] != DiodeState::Blocks {
+        Arc::make_mut(inner).diodes[element] = DiodeState::Blocks;
     }
-    update_field(Arc::make_mut(field), element, admittance, joined)
 }
 
-/// Changes one branch of a solved network.
-fn update_field<T: Scalar>(field: &mut Field<T>, element: usize, admittance: T, joined: bool) -> Option<Turn<T>> {
-    let before = field.branches.admittances[element];
-    let change = admittance - before;
-    if change == T::ZERO {
-        return Some(Turn::Same);
+/// Takes a number into an ascending list, or out of it.
+fn set_member(list: &mut Arc<[usize]>, number: usize, wanted: bool) {
+    match list.binary_search(&number) {
+        Ok(at) if !wanted => *list = [&list[..at], &list[at + 1..]].concat().into(),
+        Err(at) if wanted => *list = [&list[..at], &[number], &list[at..]].concat().into(),
+        _ => {}
     }
-    // A new branch between two islands makes one of them: nothing to update.
-    if !joined {
-        return None;
-    }
-    let (from, to) = field.structure.edges()[element];
-    let mut response = vec![T::ZERO; field.structure.joints()];
-    if from != to {
-        response[from] = T::ONE;
-        response[to] = -T::ONE;
-        field.structure.solve(&field.factor, &mut response);
-    }
-    let seen = response[from] - response[to];
-    let denominator = T::ONE + change * seen;
-    if denominator.size() < ZERO && admittance == T::ZERO {
-        field.branches.admittances[element] = admittance;
-        return Some(Turn::Cut(half(field, &response, from, to)));
-    }
-    if denominator.size() < LEAST_SAFE {
-        return None;
-    }
-    let gain = change / denominator;
-    let step = gain * field.undriven(element);
-    field.move_along(&response, step);
-    field.branches.admittances[element] = admittance;
-    Some(Turn::Moved { response, gain, element: (from, to) })
-}
-
-/// The half that floats when the branch opens that alone joins it to the other: that without the last joint of the island.
-fn half<T: Scalar>(field: &Field<T>, response: &[T], from: usize, to: usize) -> Vec<bool> {
-    let island = field.structure.islands(&field.factor);
-    let near_from = |joint: usize| (response[joint] - response[from]).size() < (response[joint] - response[to]).size();
-    let last = island[from];
-    let floats = !near_from(last);
-    (0..response.len()).map(|joint| island[joint] == last && near_from(joint) == floats).collect()
 }

@@ -1,9 +1,9 @@
 //! What a fault does to a sequence: works, fails, or hangs on the supply's tolerance.
 
-use crate::machine::model::{Machine, PartId, PartKind, SequenceId};
+use crate::circuit::{Across, Glance};
+use crate::machine::model::{ElementId, Law, Machine, PartId, PartKind, SequenceId};
 
 use super::kinds::{Fault, FaultKind};
-use super::sample::Sample;
 use super::search::symptom::Effect;
 
 /// How far the supplies may healthily stray: the lowest and highest factor over all of them.
@@ -32,39 +32,51 @@ impl SupplySpan {
     }
 }
 
-/// The effect of a fault on a sequence, from the healthy state and that with the fault.
-#[must_use]
-pub(super) fn effect(
-    machine: &Machine,
+/// A sequence as it is judged.
+pub(super) struct Judge<'a> {
+    machine: &'a Machine,
     sequence: SequenceId,
-    fault: &Fault,
-    healthy: &Sample,
-    faulty: &Sample,
     span: SupplySpan,
-) -> Effect {
-    if stops_by_hand(machine, sequence, fault, healthy) {
-        return Effect::Fails;
+    /// Windings of what must act, each with the least volts at which it operates.
+    pub(super) coils: Vec<(ElementId, f64)>,
+}
+
+impl<'a> Judge<'a> {
+    pub(super) fn new(machine: &'a Machine, sequence: SequenceId) -> Self {
+        let acts = &machine.sequences[sequence.0].acts;
+        let coils = acts.iter().filter_map(|&act| coil(machine, act)).collect();
+        Self { machine, sequence, span: SupplySpan::of(machine), coils }
     }
-    if !faulty.settled && healthy.settled || !faulty.opened.is_empty() && healthy.opened.is_empty() {
-        return Effect::Fails;
+
+    /// The effect of a fault on the sequence, from the healthy state and that with the fault, each with the volts across
+    /// the coils.
+    #[must_use]
+    pub(super) fn effect(&self, fault: &Fault, healthy: (&Glance, &[Across]), faulty: (&Glance, &[Across])) -> Effect {
+        let ((healthy, healthy_coils), (faulty, faulty_coils)) = (healthy, faulty);
+        if stops_by_hand(self.machine, self.sequence, fault, healthy) {
+            return Effect::Fails;
+        }
+        if !faulty.settled && healthy.settled || !faulty.opened.is_empty() && healthy.opened.is_empty() {
+            return Effect::Fails;
+        }
+        if moves_differently(self.machine, self.sequence, healthy, faulty) {
+            // The relays fell differently at nominal volts; a little more may pull them in.
+            let near = |margin: f64| margin < 1.0 && margin * self.span.high >= 1.0;
+            return if self.margins(faulty_coils).any(near) { Effect::Marginal } else { Effect::Fails };
+        }
+        let below = |margin: f64| margin * self.span.low < 1.0;
+        let mut margins = self.margins(faulty_coils).zip(self.margins(healthy_coils));
+        if margins.any(|(faulty, healthy)| below(faulty) && !below(healthy)) { Effect::Marginal } else { Effect::Works }
     }
-    if moves_differently(machine, sequence, healthy, faulty) {
-        let near =
-            machine.sequences[sequence.0].acts.iter().filter_map(|&act| margin(machine, act, faulty)).any(|margin| {
-                // The relays fell differently at nominal volts; a little more may pull them in.
-                margin < 1.0 && margin * span.high >= 1.0
-            });
-        return if near { Effect::Marginal } else { Effect::Fails };
+
+    /// Volts at each coil over the least at which it operates.
+    fn margins(&self, volts: &[Across]) -> impl Iterator<Item = f64> {
+        self.coils.iter().zip(volts).map(|((_, least), volts)| volts.main().abs() / least)
     }
-    let hangs = machine.sequences[sequence.0].acts.iter().any(|&act| {
-        let below = |sample: &Sample| margin(machine, act, sample).is_some_and(|margin| margin * span.low < 1.0);
-        below(faulty) && !below(healthy)
-    });
-    if hangs { Effect::Marginal } else { Effect::Works }
 }
 
 /// A mechanism that sticks stops the sequences in which it should move, whatever the volts.
-fn stops_by_hand(machine: &Machine, sequence: SequenceId, fault: &Fault, healthy: &Sample) -> bool {
+fn stops_by_hand(machine: &Machine, sequence: SequenceId, fault: &Fault, healthy: &Glance) -> bool {
     if fault.kind != FaultKind::Sticking {
         return false;
     }
@@ -80,7 +92,7 @@ fn stops_by_hand(machine: &Machine, sequence: SequenceId, fault: &Fault, healthy
 }
 
 /// Whether anything that moves, or any device that the sequence is about, does something else than on a healthy machine.
-fn moves_differently(machine: &Machine, sequence: SequenceId, healthy: &Sample, faulty: &Sample) -> bool {
+fn moves_differently(machine: &Machine, sequence: SequenceId, healthy: &Glance, faulty: &Glance) -> bool {
     let acts = &machine.sequences[sequence.0].acts;
     if healthy.energised != faulty.energised {
         return true;
@@ -92,14 +104,10 @@ fn moves_differently(machine: &Machine, sequence: SequenceId, healthy: &Sample, 
     })
 }
 
-/// Volts at a coil over the least at which it operates.
-fn margin(machine: &Machine, part: PartId, sample: &Sample) -> Option<f64> {
-    let coil = machine.coil(part)?;
-    let element = *machine
-        .part(part)
-        .elements
-        .iter()
-        .find(|&&element| matches!(machine.element(element).law, crate::machine::model::Law::Winding))?;
-    let operate = coil.operate.value();
-    (operate > 0.0).then(|| sample.across(machine, element).abs() / operate)
+/// The winding of a part and the least volts at which it operates.
+fn coil(machine: &Machine, part: PartId) -> Option<(ElementId, f64)> {
+    let operate = machine.coil(part)?.operate.value();
+    let winding = |&&element: &&ElementId| matches!(machine.element(element).law, Law::Winding);
+    let element = machine.part(part).elements.iter().find(winding)?;
+    (operate > 0.0).then_some((*element, operate))
 }

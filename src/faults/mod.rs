@@ -12,7 +12,6 @@ pub mod findings;
 pub mod kinds;
 pub mod narrow;
 pub mod order;
-mod sample;
 pub mod search;
 
 pub use analyse::analyse;

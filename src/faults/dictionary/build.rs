@@ -2,15 +2,14 @@
 
 use rayon::prelude::*;
 
-use crate::circuit::{Solution, Solver};
+use crate::circuit::{Kept, Solution, Solver};
 use crate::machine::model::{ElementId, Law, Machine, SequenceId};
 
-use super::super::effect::{SupplySpan, effect};
+use super::super::effect::Judge;
 use super::super::kinds::{Fault, catalogue};
-use super::super::sample::Sample;
 use super::super::search::symptom::Effect;
 use super::idle::Idle;
-use super::row::Row;
+use super::row::{Row, fuses};
 
 /// Amps from which an element counts as part of a live path: a meter's own current is far below.
 const CARRIES: f64 = 1e-5;
@@ -95,36 +94,38 @@ impl SequenceTable {
         sequence: SequenceId,
         faults: &[Fault],
     ) -> Self {
-        let span = SupplySpan::of(machine);
-        let healthy = Sample::take(solver, solution, sequence, &[]);
-        let path = path_elements(machine, &healthy);
+        let judge = Judge::new(machine, sequence);
+        let path = path_elements(machine, &solution.sequence(sequence).currents);
         let watched = watched_elements(machine, &path);
-        let idle = Idle::new(machine, solution, sequence, &healthy);
+        let coils = judge.coils.iter().map(|(element, _)| *element);
+        let kept = Kept {
+            volts: watched.iter().copied().chain(coils).collect(),
+            amps: fuses(machine).into_iter().map(|(_, element)| element).collect(),
+            joints: Vec::new(),
+        };
+        let healthy = solver.glance(solution, sequence, &[], &kept);
+        let idle = Idle::new(machine, solution, sequence);
+        let count = watched.len();
         let mut refused = Vec::new();
-        let rows = faults
-            .iter()
-            .enumerate()
-            .map(|(index, fault)| {
-                let unchanged = idle.covers(&fault.changes);
-                let changed = (!unchanged).then(|| Sample::take(solver, solution, sequence, &fault.changes));
-                if changed.as_ref().is_some_and(|sample| sample.refused) {
-                    refused.push(index);
-                }
-                let effect = effect(machine, sequence, fault, &healthy, changed.as_ref().unwrap_or(&healthy), span);
-                match changed {
-                    Some(sample) => Some(Row::of(machine, &sample, &watched, effect)),
-                    None if effect == Effect::Works => None,
-                    None => Some(Row::of(machine, &healthy, &watched, effect)),
-                }
-            })
-            .collect();
-        let healthy = Row::of(machine, &healthy, &watched, Effect::Works);
+        let mut row = |(index, fault): (usize, &Fault)| {
+            let changed =
+                (!idle.covers(&fault.changes)).then(|| solver.glance(solution, sequence, &fault.changes, &kept));
+            if changed.as_ref().is_some_and(|glance| glance.refused) {
+                refused.push(index);
+            }
+            let changed = changed.filter(|glance| !glance.as_healthy);
+            let now = changed.as_ref().unwrap_or(&healthy);
+            let effect = judge.effect(fault, (&healthy, &healthy.volts[count..]), (now, &now.volts[count..]));
+            (changed.is_some() || effect != Effect::Works).then(|| Row::of(now, count, effect))
+        };
+        let rows = faults.iter().enumerate().map(&mut row).collect();
+        let healthy = Row::of(&healthy, count, Effect::Works);
         SequenceTable { sequence, healthy, watched, path, refused, rows }
     }
 }
 
 /// Elements that carry current, in the order of the runs.
-fn path_elements(machine: &Machine, healthy: &Sample) -> Vec<ElementId> {
+fn path_elements(machine: &Machine, currents: &[f64]) -> Vec<ElementId> {
     let mut seen = vec![false; machine.elements.len()];
     let mut path = Vec::new();
     let in_runs = machine.runs.iter().flat_map(|run| &run.steps).filter_map(|step| match step {
@@ -132,7 +133,7 @@ fn path_elements(machine: &Machine, healthy: &Sample) -> Vec<ElementId> {
         crate::machine::model::RunStep::Joint(_) => None,
     });
     for element in in_runs.chain((0..machine.elements.len()).map(ElementId)) {
-        if !seen[element.0] && healthy.currents[element.0].abs() > CARRIES {
+        if !seen[element.0] && currents[element.0].abs() > CARRIES {
             path.push(element);
         }
         seen[element.0] = true;

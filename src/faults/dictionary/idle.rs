@@ -10,8 +10,6 @@ use crate::circuit::results::Settling;
 use crate::circuit::{Change, Solution};
 use crate::machine::model::{ElementId, Gate, Law, Machine, PartId, SequenceId};
 
-use super::super::sample::Sample;
-
 /// Amps below which an element counts as carrying nothing.
 const NOTHING: f64 = 1e-12;
 
@@ -19,7 +17,8 @@ const NOTHING: f64 = 1e-12;
 pub(in crate::faults) struct Idle<'a> {
     machine: &'a Machine,
     sequence: SequenceId,
-    healthy: &'a Sample,
+    /// Amps of every element on a healthy machine.
+    currents: &'a [f64],
     /// Relays that are in, before and after; none where relays move more than once.
     states: Option<[BTreeSet<PartId>; 2]>,
     /// Whether no relay moves at all.
@@ -27,21 +26,17 @@ pub(in crate::faults) struct Idle<'a> {
 }
 
 impl<'a> Idle<'a> {
-    pub(in crate::faults) fn new(
-        machine: &'a Machine,
-        solution: &Solution,
-        sequence: SequenceId,
-        healthy: &'a Sample,
-    ) -> Self {
+    pub(in crate::faults) fn new(machine: &'a Machine, solution: &'a Solution, sequence: SequenceId) -> Self {
+        let healthy = solution.sequence(sequence);
         let before = machine.sequences[sequence.0].after;
         let before = before.map(|before| solution.sequence(before).energised.clone()).unwrap_or_default();
-        let rounds = match solution.sequence(sequence).settling {
+        let rounds = match healthy.settling {
             Settling::Settled { rounds } => Some(rounds),
             Settling::Chatters { .. } => None,
         };
         let once = rounds.is_some_and(|rounds| rounds <= 1);
         let states = once.then(|| [before, healthy.energised.clone()]);
-        Self { machine, sequence, healthy, states, still: rounds == Some(0) }
+        Self { machine, sequence, currents: &healthy.currents, states, still: rounds == Some(0) }
     }
 
     /// Whether none of these changes can show.
@@ -50,7 +45,7 @@ impl<'a> Idle<'a> {
             Change::Open(element) => self.is_never(element, true),
             // Where no relay moves, a few ohms in a dead end drop nothing that a meter could show.
             Change::Added(element, _) => {
-                self.is_never(element, true) || self.still && self.healthy.currents[element.0].abs() < NOTHING
+                self.is_never(element, true) || self.still && self.currents[element.0].abs() < NOTHING
             }
             Change::StuckClosed(element) => self.is_never(element, false),
             Change::RelayStuck(relay, energised) => self

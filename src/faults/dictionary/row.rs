@@ -1,8 +1,8 @@
 //! One fault in one sequence.
 
+use crate::circuit::{Across, Glance};
 use crate::machine::model::{ElementId, Machine, PartId, PartKind};
 
-use super::super::sample::Sample;
 use super::super::search::symptom::Effect;
 
 /// What a fault does and reads in a sequence.
@@ -23,16 +23,17 @@ pub struct Row {
 }
 
 impl Row {
-    /// Keeps of a state what checks can see.
+    /// Keeps of a state what checks can see; the first volts of the glance are those of the watched elements, its amps
+    /// those of the fuses.
     #[must_use]
-    pub(super) fn of(machine: &Machine, sample: &Sample, watched: &[ElementId], effect: Effect) -> Self {
+    pub(super) fn of(glance: &Glance, watched: usize, effect: Effect) -> Self {
         Self {
             effect,
-            readings: sample.readings.clone(),
-            drops: watched.iter().map(|&element| sample.across(machine, element)).collect(),
-            amps: fuses(machine).into_iter().map(|(_, element)| sample.currents[element.0].abs()).collect(),
-            opened: sample.opened.clone(),
-            operates: sample.operates.clone(),
+            readings: glance.readings.clone(),
+            drops: glance.volts[..watched].iter().copied().map(Across::main).collect(),
+            amps: glance.amps.iter().map(|amps| amps.abs()).collect(),
+            opened: glance.opened.clone(),
+            operates: glance.operates.clone(),
         }
     }
 }

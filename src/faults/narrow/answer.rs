@@ -209,11 +209,11 @@ impl Room<'_, '_> {
 
     /// All hypotheses, the resistive ones over a quick grid.
     fn guess(&mut self) {
-        let (healthy_sample, healthy) = self.predictor.state(&[]);
+        let (_, healthy) = self.predictor.state(&[]);
         let Predictor { machine, solution, evidence, .. } = self.predictor;
         let no_ohms = evidence.ohms.is_empty();
-        let sequence = evidence.sequence.zip(healthy_sample.as_ref());
-        let idle = sequence.map(|(sequence, sample)| Idle::new(machine, solution, sequence, sample));
+        let sequence = evidence.sequence.filter(|_| !evidence.volts.is_empty());
+        let idle = sequence.map(|sequence| Idle::new(machine, solution, sequence));
         let agrees = self.agreement(None);
         let prediction = self.predictor.prediction(None, agrees, healthy.clone());
         let hypothesis = Hypothesis { weight: NO_FAULT, grid: vec![prediction] };
@@ -221,7 +221,7 @@ impl Room<'_, '_> {
         let mut sizes: BTreeMap<(Site, Option<usize>, FaultKind), Vec<usize>> = BTreeMap::new();
         for (index, fault) in self.faults.iter().enumerate().filter(|(_, fault)| fault.weight > 0.0) {
             let carries = fault.element.is_some_and(|element| {
-                healthy_sample.as_ref().is_some_and(|sample| sample.currents[element.0].abs() > 1e-6)
+                sequence.is_some_and(|sequence| solution.sequence(sequence).currents[element.0].abs() > 1e-6)
             });
             if carries && fault.size.is_some_and(f64::is_finite) {
                 sizes.entry((fault.site, fault.element.map(|element| element.0), fault.kind)).or_default().push(index);

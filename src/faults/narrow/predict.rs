@@ -1,11 +1,10 @@
 //! What every fault predicts for the readings that were taken.
 
 use crate::circuit::results::Band;
-use crate::circuit::{Change, Solution, Solver};
+use crate::circuit::{Across, Change, Glance, Kept, Solution, Solver};
 use crate::machine::model::{Machine, PartId, PartKind, SequenceId, Setting};
 
 use super::super::kinds::Fault;
-use super::super::sample::Sample;
 use super::super::search::ranking::{Observation, Prediction};
 use super::evidence::{Evidence, OhmsAt, VoltsAt};
 
@@ -28,6 +27,8 @@ pub(super) struct Predictor<'a, 'm> {
     pub(super) solver: &'a Solver<'m>,
     pub(super) solution: &'a Solution,
     pub(super) evidence: &'a Evidence,
+    /// What is kept of each state: what was read.
+    kept: Kept,
     /// For each supply: one standard deviation as a share, and its part in each reading on a healthy machine.
     supplies: Vec<(f64, Vec<f64>)>,
 }
@@ -39,7 +40,16 @@ impl<'a, 'm> Predictor<'a, 'm> {
         solution: &'a Solution,
         evidence: &'a Evidence,
     ) -> Self {
-        let mut made = Self { machine, solver, solution, evidence, supplies: Vec::new() };
+        let mut kept = Kept::default();
+        for read in &evidence.volts {
+            match read.at {
+                VoltsAt::Point(_) => {}
+                VoltsAt::Joint(joint) => kept.joints.push(joint),
+                VoltsAt::Across(element) => kept.volts.push(element),
+            }
+        }
+        kept.joints.extend((!kept.joints.is_empty()).then_some(machine.reference));
+        let mut made = Self { machine, solver, solution, evidence, kept, supplies: Vec::new() };
         made.supplies = made.supplies();
         made
     }
@@ -64,12 +74,16 @@ impl<'a, 'm> Predictor<'a, 'm> {
     }
 
     /// What a healthy machine or one with these changes shows: the state for volts, and all readings.
-    pub(super) fn state(&self, changes: &[Change]) -> (Option<Sample>, Vec<f64>) {
-        let sample = self.evidence.sequence.filter(|_| !self.evidence.volts.is_empty());
-        let sample = sample.map(|sequence| Sample::take(self.solver, self.solution, sequence, changes));
-        let mut values: Vec<f64> = sample.as_ref().map(|sample| self.volts(sample)).unwrap_or_default();
+    pub(super) fn state(&self, changes: &[Change]) -> (Option<Glance>, Vec<f64>) {
+        self.state_with(changes, &self.kept)
+    }
+
+    fn state_with(&self, changes: &[Change], kept: &Kept) -> (Option<Glance>, Vec<f64>) {
+        let sequence = self.evidence.sequence.filter(|_| !self.evidence.volts.is_empty());
+        let glance = sequence.map(|sequence| self.solver.glance(self.solution, sequence, changes, kept));
+        let mut values: Vec<f64> = glance.as_ref().map(|glance| self.volts(glance)).unwrap_or_default();
         values.extend(self.evidence.ohms.iter().map(|read| self.ohms(read.at, changes)));
-        (sample, values)
+        (glance, values)
     }
 
     /// Predictions of a grid of sizes. Each size stands for all up to half-way to its neighbours, which moves all readings
@@ -104,14 +118,18 @@ impl<'a, 'm> Predictor<'a, 'm> {
         Prediction { size, weight, values, common }
     }
 
-    fn volts(&self, sample: &Sample) -> Vec<f64> {
+    fn volts(&self, glance: &Glance) -> Vec<f64> {
+        let (mut joints, mut across) = (glance.joints.iter(), glance.volts.iter());
         let reading = |at: VoltsAt| match at {
-            VoltsAt::Point(point) => sample.readings[point.0],
-            VoltsAt::Joint(joint) if sample.joints[joint.0].floating => 0.0,
-            VoltsAt::Joint(joint) => sample.volts_between(joint, self.machine.reference),
-            VoltsAt::Across(element) => sample.across(self.machine, element).abs(),
+            VoltsAt::Point(point) => glance.readings[point.0],
+            VoltsAt::Joint(_) => joints.next().zip(glance.joints.last()).map_or(0.0, |(joint, reference)| {
+                let alternating = (joint.real - reference.real).hypot(joint.imaginary - reference.imaginary);
+                let volts = Across { direct: joint.direct - reference.direct, alternating };
+                if joint.floating { 0.0 } else { volts.main() }
+            }),
+            VoltsAt::Across(_) => across.next().map_or(0.0, |volts| volts.main().abs()),
         };
-        self.evidence.volts.iter().map(|read| reading(read.at)).collect()
+        self.evidence.volts.iter().map(|read| read.at).map(reading).collect()
     }
 
     fn ohms(&self, at: OhmsAt, changes: &[Change]) -> f64 {
@@ -149,7 +167,7 @@ impl<'a, 'm> Predictor<'a, 'm> {
         let Some(sequence) = self.evidence.sequence.filter(|_| !self.evidence.volts.is_empty()) else {
             return Vec::new();
         };
-        let healthy = self.volts(&Sample::take(self.solver, self.solution, sequence, &[]));
+        let healthy = self.volts(&self.solver.glance(self.solution, sequence, &[], &self.kept));
         let supplies: Vec<(PartId, f64)> = self.machine.parts.iter().enumerate().filter_map(deviation).collect();
         let moved: Vec<Vec<f64>> =
             supplies.iter().map(|&(part, share)| self.moved(sequence, part, share, &healthy)).collect();
@@ -177,7 +195,8 @@ impl<'a, 'm> Predictor<'a, 'm> {
     }
 
     fn moved(&self, sequence: SequenceId, part: PartId, share: f64, healthy: &[f64]) -> Vec<f64> {
-        let raised = Sample::take(self.solver, self.solution, sequence, &[Change::SupplyScaled(part, 1.0 + share)]);
+        let raised =
+            self.solver.glance(self.solution, sequence, &[Change::SupplyScaled(part, 1.0 + share)], &self.kept);
         self.volts(&raised).iter().zip(healthy).map(|(raised, healthy)| (raised - healthy).abs()).collect()
     }
 }
@@ -244,15 +263,16 @@ impl Predictor<'_, '_> {
 
     fn solved(&self, fault: &Fault, ohms: f64) -> Option<Solved> {
         let element = fault.element?;
-        let (sample, values) = self.state(&[Change::Added(element, ohms)]);
+        let mut kept = self.kept.clone();
+        kept.volts.push(element);
+        kept.amps.push(element);
+        let (glance, values) = self.state_with(&[Change::Added(element, ohms)], &kept);
         let (mut amps, mut alternating, mut moved) = (0.0, false, Vec::new());
-        if let Some(sample) = sample {
-            let ends = self.machine.element(element);
-            let (from, to) = (sample.joints[ends.from.0], sample.joints[ends.to.0]);
-            alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary) > (from.direct - to.direct).abs();
-            amps = sample.currents[element.0].abs();
-            moved.clone_from(&sample.operates);
-            moved.push(Some(sample.settled && sample.opened.is_empty()));
+        if let Some(glance) = glance {
+            alternating = glance.volts.last().is_some_and(|volts| volts.alternating > volts.direct.abs());
+            amps = glance.amps.last().map_or(0.0, |amps| amps.abs());
+            moved.clone_from(&glance.operates);
+            moved.push(Some(glance.settled && glance.opened.is_empty()));
         }
         Some(Solved { ohms, amps, alternating, moved, values })
     }

@@ -102,3 +102,96 @@ fn rank_one_values_of_single_changes_come_out_to_all_printed_digits() {
     let open = fault(&solver, &solution, &[Change::Open(t.first)]);
     near(open.joints[tp4.0].direct, 0.0, 0.0);
 }
+
+/// As printed, to half a unit of the last digit given (and a little for its own rounding).
+fn printed(found: f64, expected: f64, half: f64) {
+    assert!((found - expected).abs() <= half, "got {found}, expected {expected} within {half}");
+}
+
+/// Voltages of the five points without a meter, with changes.
+fn unloaded(t: &Training, solver: &Solver<'_>, solution: &Solution, changes: &[Change]) -> [f64; 5] {
+    let joints = fault(solver, solution, changes).joints;
+    ["TP1", "TP2", "TP3", "TP4", "TP5"].map(|name| joints[t.bench.machine.joint_named(name).unwrap().0].direct)
+}
+
+/// Sherman-Morrison by hand on this circuit: s = eᵀA⁻¹e of each element, and the denominators 1 + ΔG·s.
+///
+/// The voltage across the changed element falls by just this denominator, so both are seen from outside.
+#[test]
+fn denominators_of_rank_one_changes_come_out_to_all_printed_digits() {
+    let t = training();
+    let solver = Solver::new(&t.bench.machine).unwrap();
+    let solution = solver.solve(Effort::Nominal);
+    let healthy = unloaded(&t, &solver, &solution, &[]);
+    // Element, its ohms, its ohms then, s, the places before and after it.
+    let cases = [
+        (t.fuse, 0.08, 10.08, 0.079_881_3, (0, 1)),
+        (t.first, 0.05, 20.05, 0.049_979_3, (1, 2)),
+        (t.coil, 120.0, 60.0, 0.702_381_5, (3, 4)),
+        (t.pin, 0.03, 20.03, 0.029_992_5, (4, 5)),
+    ];
+    for (element, before, after, expected, (from, to)) in cases {
+        let changed = unloaded(&t, &solver, &solution, &[Change::Value(element, after)]);
+        let across = |volts: &[f64; 5]| volts[from] - volts.get(to).copied().unwrap_or(0.0);
+        let denominator = across(&healthy) / across(&changed);
+        printed((denominator - 1.0) / (1.0 / after - 1.0 / before), expected, 6e-8);
+        match element {
+            at if at == t.fuse => printed(denominator, 0.009_407_89, 6e-9),
+            at if at == t.coil => printed(denominator, 1.005_853_18, 6e-9),
+            _ => {}
+        }
+    }
+    let open = unloaded(&t, &solver, &solution, &[Change::Open(t.first)]);
+    printed((healthy[1] - healthy[2]) / (open[1] - open[2]), 4.142e-4, 6e-8);
+}
+
+/// Whatever ohms a place adds, all points move along one direction: by hand, per volt at TP4, or at TP5 for the pin.
+#[test]
+fn the_direction_of_readings_names_the_place_and_their_length_the_ohms() {
+    let t = training();
+    let solver = Solver::new(&t.bench.machine).unwrap();
+    let solution = solver.solve(Effort::Nominal);
+    let healthy = unloaded(&t, &solver, &solution, &[]);
+    let cases = [
+        (t.fuse, 3, [-0.009_38, 1.000_83, 1.000_42, 1.0, 0.000_25]),
+        (t.first, 3, [-0.004_14, -0.004_80, 1.000_42, 1.0, 0.000_25]),
+        (t.pin, 4, [0.004_12, 0.004_78, 0.005_19, 0.005_61, 1.0]),
+    ];
+    for (element, per, expected) in cases {
+        for ohms in [1.0, 5.0, 60.0] {
+            let changed = unloaded(&t, &solver, &solution, &[Change::Added(element, ohms)]);
+            for point in 0..5 {
+                let direction = (changed[point] - healthy[point]) / (changed[per] - healthy[per]);
+                printed(direction, expected[point], 6e-6);
+            }
+        }
+    }
+    // 20.6 V at TP4 come of 8.1751 Ω at the fuse, TP2 then at 20.617, or of 18.2945 Ω at the first contact, TP2 at 23.757.
+    for (element, ohms, tp2) in [(t.fuse, 8.1751, 20.617), (t.first, 18.2945, 23.757)] {
+        let changed = unloaded(&t, &solver, &solution, &[Change::Added(element, ohms)]);
+        printed(changed[3], 20.6, 2e-5);
+        printed(changed[1], tp2, 6e-4);
+    }
+}
+
+#[test]
+fn a_shorted_diode_keeps_no_knee() {
+    // 24 V over 100 Ω and nothing else: 0.24 A, worked by hand.
+    let mut bench = Bench::new("COM");
+    bench.dc("PS1", exactly(24.0), exactly(1.0), "A", "COM");
+    let ohms = bench.resistor("R1", exactly(99.0), "A", "K");
+    let diode = bench.diode("D1", 0.7, 0.05, None, "K", "COM");
+    bench.point("K");
+    bench.sequence(&[], None);
+    let solver = Solver::new(&bench.machine).unwrap();
+    let solution = solver.solve(Effort::Nominal);
+    let healthy = fault(&solver, &solution, &[]);
+    assert!(healthy.readings[0].volts > 0.7);
+    for changed in [
+        solver.faulted(&solution, SequenceId(0), &[Change::Short(diode)]),
+        solver.faulted_outright(&solution, SequenceId(0), &[Change::Short(diode)]),
+    ] {
+        printed(changed.readings[0].volts, 0.0, 1e-6);
+        printed(changed.currents[ohms.0], 0.24, 1e-8);
+    }
+}

@@ -4,14 +4,14 @@
 use crate::support::english;
 use std::path::Path;
 
-use benchleaf::circuit::{Effort, Solution, Solver};
+use benchleaf::circuit::{Effort, Glance, Kept, Outcome, Solution, Solver};
 use benchleaf::faults::dictionary::Dictionary;
 use benchleaf::faults::findings::SequenceFindings;
 use benchleaf::faults::kinds::{FaultKind, catalogue};
 use benchleaf::faults::order::Next;
 use benchleaf::faults::search::symptom::Effect;
 use benchleaf::faults::{Findings, analyse};
-use benchleaf::machine::model::{Machine, SequenceId};
+use benchleaf::machine::model::{ElementId, JointId, Machine, SequenceId};
 use benchleaf::machine::{self};
 
 use super::ladder::Ladder;
@@ -95,9 +95,12 @@ fn updates_agree_with_solving_outright() {
         let machine = read(path);
         let solver = Solver::new(&machine).unwrap();
         let solution = solver.solve(Effort::Nominal);
-        // Every fault of the small machines, every fifth of the large ones.
-        let step = if machine.parts.len() < 50 { 1 } else { 5 };
-        for (number, fault) in catalogue(&machine).iter().enumerate().step_by(step) {
+        let kept = Kept {
+            volts: (0..machine.elements.len()).map(ElementId).collect(),
+            amps: (0..machine.elements.len()).map(ElementId).collect(),
+            joints: (0..machine.joints.len()).map(JointId).collect(),
+        };
+        for (number, fault) in catalogue(&machine).iter().enumerate() {
             let sequence = SequenceId(number % machine.sequences.len());
             let label = format!(
                 "{path}, {}, sequence {}",
@@ -106,6 +109,8 @@ fn updates_agree_with_solving_outright() {
             );
             let quick = solver.faulted(&solution, sequence, &fault.changes);
             let outright = solver.faulted_outright(&solution, sequence, &fault.changes);
+            let glance = solver.glance(&solution, sequence, &fault.changes, &kept);
+            agrees_with_glance(&machine, &quick, &glance, &label);
             assert_eq!(quick.energised, outright.energised, "{label}");
             assert_eq!(quick.operates, outright.operates, "{label}");
             assert_eq!(quick.opened.len(), outright.opened.len(), "{label}");
@@ -121,6 +126,23 @@ fn updates_agree_with_solving_outright() {
                 assert!(!pairs.iter().any(|(a, b)| differs(*a, *b)), "{label}, joint {place}: {a:?} {b:?}");
             }
         }
+    }
+}
+
+/// The quick look must show just what the whole answer holds.
+fn agrees_with_glance(machine: &Machine, whole: &Outcome, glance: &Glance, label: &str) {
+    assert_eq!(glance.energised, whole.energised, "{label}");
+    assert_eq!(glance.operates, whole.operates, "{label}");
+    assert_eq!(glance.settled, whole.settling.is_settled(), "{label}");
+    assert_eq!(glance.opened.len(), whole.opened.len(), "{label}");
+    assert_eq!(glance.joints, whole.joints, "{label}");
+    assert!(glance.readings.iter().zip(&whole.readings).all(|(a, b)| a.total_cmp(&b.volts).is_eq()), "{label}");
+    assert!(!glance.amps.iter().zip(&whole.currents).any(|(a, b)| differs(*a, *b)), "{label}");
+    for (element, across) in machine.elements.iter().zip(&glance.volts) {
+        let (from, to) = (whole.joints[element.from.0], whole.joints[element.to.0]);
+        let alternating = (from.real - to.real).hypot(from.imaginary - to.imaginary);
+        assert!(!differs(across.direct, from.direct - to.direct), "{label}, {}", element.name);
+        assert!(!differs(across.alternating, alternating), "{label}, {}", element.name);
     }
 }
 
