@@ -1,5 +1,7 @@
 //! The typesetter: valid archival PDF, embedded fonts, complete words, nothing forgotten in the program.
 
+mod compact;
+
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -9,7 +11,7 @@ use benchleaf::assets;
 use benchleaf::circuit::{Effort, Solver};
 use benchleaf::faults;
 use benchleaf::machine;
-use benchleaf::press::{self, Base, PressOptions, Printed, compact, pack};
+use benchleaf::press::{self, Base, PressOptions, Printed, pack};
 use benchleaf::sheets::cards::CardOptions;
 use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
 use benchleaf::words::Words;
@@ -111,39 +113,6 @@ fn files_say_that_they_are_archival_and_accessible() {
         }
         assert!(text.contains("2026-03-01T00:00:00"), "{}: the date of the revision", sheet.file_stem);
     }
-}
-
-#[test]
-fn compacting_changes_the_bytes_and_nothing_else() {
-    let base = Base::embedded().expect("built in");
-    let sheets = sheets_in("en");
-    let sheet = sheets.iter().find(|sheet| sheet.kind == DocumentKind::Pack).expect("a pack");
-    let (document, _) = press::lay_out(base, sheet, &options("en")).expect("laid out");
-    let pdf_options = typst_pdf::PdfOptions {
-        standards: typst_pdf::PdfStandards::new(&[typst_pdf::PdfStandard::A_3a, typst_pdf::PdfStandard::Ua_1])
-            .expect("both"),
-        ..typst_pdf::PdfOptions::default()
-    };
-    let plain = typst_pdf::pdf(&document, &pdf_options).expect("exported");
-    let small = compact::compact(plain.clone());
-    assert!(small.len() * 3 < plain.len() * 2, "{} of {} bytes", small.len(), plain.len());
-    assert_eq!(compact::compact(small.clone()), small, "what is small already stays as it is");
-    assert_eq!(compact::compact(b"%PDF-1.7 nonsense".to_vec()), b"%PDF-1.7 nonsense");
-    for arguments in [vec!["-layout"], vec!["-bbox"]] {
-        let (Some(before), Some(after)) =
-            (tool("pdftotext", &arguments, &plain), tool("pdftotext", &arguments, &small))
-        else {
-            return;
-        };
-        assert!(before.0 && after.0 && before.1.len() > 100);
-        assert_eq!(before.1, after.1);
-    }
-    let (Some(before), Some(after)) =
-        (tool("pdfinfo", &["-struct-text"], &plain), tool("pdfinfo", &["-struct-text"], &small))
-    else {
-        return;
-    };
-    assert!(before.1.contains("Table") && before.1 == after.1, "the structure tree differs");
 }
 
 #[test]
