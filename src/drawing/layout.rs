@@ -30,7 +30,7 @@ const LANE_GAP: f64 = 2.4;
 /// Height of a flag.
 pub(super) const FLAG_HIGH: f64 = 6.2;
 /// From the main line up to the bottom of a flag.
-pub(super) const FLAG_RISE: f64 = 11.4;
+pub(super) const FLAG_RISE: f64 = 10.0;
 /// The same on other lanes.
 pub(super) const LANE_FLAG_RISE: f64 = 3.6;
 /// Radius of a continuation letter.

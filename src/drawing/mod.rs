@@ -93,10 +93,9 @@ pub fn path_sheets(
     profiles: &[FaultProfile],
 ) -> Vec<Drawing> {
     let Some(solved) = solution.sequences.get(sequence.0) else { return Vec::new() };
-    signal_paths(machine, solution, sequence)
-        .iter()
-        .flat_map(|path| draw_path(machine, solved, sequence, path, style, profiles))
-        .collect()
+    let paths = signal_paths(machine, solution, sequence);
+    let alone = paths.len() == 1;
+    paths.iter().flat_map(|path| draw(machine, solved, sequence, path, style, profiles, alone)).collect()
 }
 
 /// One signal path, drawn.
@@ -109,6 +108,19 @@ pub fn draw_path(
     style: &Style<'_>,
     profiles: &[FaultProfile],
 ) -> Vec<Drawing> {
+    draw(machine, solved, sequence, path, style, profiles, true)
+}
+
+/// A path that is alone in its sequence, or one of several.
+fn draw(
+    machine: &Machine,
+    solved: &SequenceSolution,
+    sequence: SequenceId,
+    path: &SignalPath,
+    style: &Style<'_>,
+    profiles: &[FaultProfile],
+    alone: bool,
+) -> Vec<Drawing> {
     let scene = Scene {
         machine,
         solved,
@@ -120,7 +132,7 @@ pub fn draw_path(
         profiles: &profiles[..profiles.len().min(MOST_PROFILES)],
         wide: style.width,
     };
-    rows::pages(&scene, path, style.width, style.height)
+    rows::pages(&scene, path, style.width, style.height, alone)
 }
 
 /// Kind of current that the meter is set to along a path.

@@ -20,7 +20,7 @@ use crate::machine::model::{JointId, PartKind, TestPointId};
 const WIDEST_GAP: f64 = 15.0;
 /// Between two rows.
 const ROW_GAP: f64 = 4.0;
-/// Heights of the voltage chart, with its title: alone on the page, or one of several.
+/// Heights of the voltage chart, with its title: alone in its sequence, or one of several.
 const CHART_HIGH: (f64, f64) = (39.0, 25.0);
 /// What a continuation letter takes from a row.
 const LETTER_ROOM: f64 = 8.0;
@@ -65,11 +65,11 @@ struct Strips {
     axis: chart::Axis,
 }
 
-/// Draws a path on as many pages as it needs.
-pub(super) fn pages(scene: &Scene, path: &SignalPath, wide: f64, high: f64) -> Vec<Drawing> {
+/// Draws a path on as many pages as it needs. Where it is `alone` in its sequence and takes one row, its chart is high.
+pub(super) fn pages(scene: &Scene, path: &SignalPath, wide: f64, high: f64, alone: bool) -> Vec<Drawing> {
     let rows = Breaker::new(scene, wide, high).rows(whole_path(scene, path));
     let charts = rows.iter().filter(|row| !row.points.is_empty()).count();
-    let roomy = charts <= 1 && rows.iter().all(|row| row.high(scene, CHART_HIGH.0) + ROW_GAP <= high);
+    let roomy = alone && charts <= 1 && rows.iter().all(|row| row.high(scene, CHART_HIGH.0) + ROW_GAP <= high);
     let chart_high = if roomy { CHART_HIGH.0 } else { CHART_HIGH.1 };
     let points: Vec<TestPointId> = rows.iter().flat_map(|row| row.points.iter().copied()).collect();
     let joints: Vec<JointId> = spine_joints(&path.spine).collect();
