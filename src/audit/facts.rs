@@ -4,12 +4,8 @@ use std::cell::OnceCell;
 
 use crate::circuit::results::{DeviceReading, SequenceSolution, Solution};
 use crate::circuit::{Effort, Solver};
-use crate::machine::model::{
-    Current, Element, ElementId, JointId, Law, Machine, Part, PartId, PartKind, Rectifier, RectifierForm, SequenceId,
-    Supply,
-};
-use crate::spec::units::{Amperes, Volts};
-use crate::sums::rectifier;
+use crate::machine::model::{Element, ElementId, JointId, Law, Machine, Part, PartId, PartKind, SequenceId, Supply};
+use crate::spec::units::Amperes;
 
 use super::wiring::Wiring;
 
@@ -78,27 +74,6 @@ impl<'a> Circuit<'a> {
         Self { description, solver, solution, devices, banded }
     }
 
-    /// The least share of its nominal volts to which some supply may fall, and the largest to which some may rise.
-    #[must_use]
-    pub fn widest_supplies(&self) -> (f64, f64) {
-        self.supply_shares().fold((1.0, 1.0), |(low, high), (least, most)| (least.min(low), most.max(high)))
-    }
-
-    /// Shares of nominal volts to which all supplies may fall and rise together. Voltages of a linear circuit follow.
-    #[must_use]
-    pub fn common_supplies(&self) -> (f64, f64) {
-        let ends = self.supply_shares().reduce(|(low, high), (least, most)| (least.max(low), most.min(high)));
-        ends.unwrap_or((1.0, 1.0))
-    }
-
-    fn supply_shares(&self) -> impl Iterator<Item = (f64, f64)> {
-        self.description.parts().filter_map(|(_, entry)| {
-            let volts = &supply(entry)?.voltage;
-            let (one, other) = (volts.low / volts.nominal, volts.high / volts.nominal);
-            (one.is_finite() && other.is_finite()).then(|| (one.min(other), one.max(other)))
-        })
-    }
-
     /// A sequence with its bands over all healthy machines.
     #[must_use]
     pub fn banded(&self, sequence: SequenceId) -> &SequenceSolution {
@@ -150,28 +125,6 @@ impl<'a> Circuit<'a> {
 /// The supply of a part, if it is one.
 pub(super) fn supply(part: &Part) -> Option<&Supply> {
     if let PartKind::Supply(supply) = &part.kind { Some(supply) } else { None }
-}
-
-/// Peak of what stands at a supply's terminals without load when its source has `volts`.
-pub(super) fn terminal_peak(supply: &Supply, volts: Volts) -> Volts {
-    let peak = match supply.current {
-        Current::Direct => return volts.abs(),
-        Current::Alternating => volts.abs() * std::f64::consts::SQRT_2,
-    };
-    match &supply.rectifier {
-        Some(rectifier) => Volts::new((peak - drop_of(rectifier)).value().max(0.0)),
-        None => peak,
-    }
-}
-
-fn drop_of(rectifier: &Rectifier) -> Volts {
-    let form: RectifierForm = rectifier.form;
-    rectifier::total_drop(form, rectifier.forward)
-}
-
-/// Whether a supply's terminals carry DC, smoothed or not.
-pub(super) fn is_direct(supply: &Supply) -> bool {
-    supply.current == Current::Direct || supply.rectifier.is_some()
 }
 
 /// What a supply may deliver for long, from its stated maximum or from its rating in volt-amperes.

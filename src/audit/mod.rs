@@ -2,7 +2,7 @@
 //!
 //! In go a machine and its solved circuit; out come [`Finding`]s, the gravest first, each with its rule, place, numbers,
 //! advice and source. Each rule is a file in [`rules`]. Nominal values serve most of them; the few that need the worst case
-//! ask the solver for the sequence concerned, so that a large machine is still checked in milliseconds.
+//! ask the solver for the bands of the sequence concerned, once.
 
 mod facts;
 mod finding;

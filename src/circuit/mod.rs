@@ -14,6 +14,7 @@ pub mod path;
 pub mod results;
 
 mod bands;
+mod dead;
 mod describe;
 mod diode;
 mod drops;
@@ -41,6 +42,7 @@ mod values;
 mod zones;
 
 pub use change::Change;
+pub use dead::DeadNetwork;
 pub use error::{CircuitError, Reason};
 pub use faulted::{Across, Glance, Kept, Outcome};
 pub use meter::MeterReading;

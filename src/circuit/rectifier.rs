@@ -9,7 +9,6 @@ use std::f64::consts::{PI, SQRT_2};
 
 use super::smoothed::Smoothed;
 use crate::machine::model::{Rectifier, RectifierForm};
-use crate::spec::units::Unit;
 
 /// Loads at which a supply's curve is computed; cubic in between.
 const CURVE_POINTS: usize = 48;
@@ -62,7 +61,7 @@ impl Feed {
             frequency,
             lost: drops * rectifier.forward.value(),
             both_halves: !half && !one_open,
-            reservoir: if dry { 0.0 } else { rectifier.reservoir.map_or(0.0, Unit::value) },
+            reservoir: if dry { 0.0 } else { rectifier.reservoir.as_ref().map_or(0.0, |own| own.nominal.value()) },
         }
     }
 

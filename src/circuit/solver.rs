@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use crate::machine::model::{ElementId, JointId, Machine, Meter, SequenceId, Setting, TestPoint};
+use crate::machine::model::{JointId, Machine, Meter, SequenceId, TestPoint};
 
 use super::bands::downgrade;
 use super::change::Change;
@@ -13,7 +13,6 @@ use super::network::{Circuit, Extra, Positions, Situation};
 use super::results::{SequenceSolution, Solution};
 use super::settle::Rest;
 use super::update::Trail;
-use super::values::LEAST_OHMS;
 
 /// How much is computed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -157,53 +156,6 @@ impl<'m> Solver<'m> {
         let both =
             self.circuit.read_exactly(&rest.point, &islands, (red, black), meter, state, &mut Scratch::default())?;
         Ok(both.main(usual))
-    }
-
-    /// What an ohmmeter shows between two joints with the power off; none where nothing conducts.
-    ///
-    /// Sources give nothing, but a supply's winding still conducts unless a rectifier blocks it; diodes block, lamps are
-    /// cold. `lifted` takes one lead of an element off: measured at that element's own ends it alone is seen.
-    #[must_use]
-    pub fn dead_ohms(
-        &self,
-        setting: &Setting,
-        energised: &std::collections::BTreeSet<crate::machine::model::PartId>,
-        (a, b): (JointId, JointId),
-        lifted: Option<ElementId>,
-        changes: &[Change],
-    ) -> Option<f64> {
-        let circuit = &self.circuit;
-        let set = circuit.set(setting);
-        let mut positions = circuit.at_rest();
-        for part in energised {
-            positions.energised[part.0] = true;
-        }
-        let extras = bridges(changes);
-        let situation = Situation { set: &set, values: &circuit.elements.nominal, changes, extras: &extras };
-        let mut branches =
-            circuit
-                .direct_where(&situation, &circuit.live(&situation, &positions), &circuit.cold(&situation), |_| true);
-        for (index, source) in branches.sources.iter_mut().enumerate() {
-            *source = 0.0;
-            let shorted = changes.contains(&Change::Short(ElementId(index)));
-            if circuit.blocks_dead(index) && !shorted {
-                branches.admittances[index] = 0.0;
-            }
-        }
-        if let Some(element) = lifted {
-            let ends = circuit.machine.element(element);
-            if (ends.from, ends.to) == (a, b) || (ends.from, ends.to) == (b, a) {
-                let admittance = branches.admittances[element.0];
-                return (admittance > 0.0).then(|| 1.0 / admittance);
-            }
-            branches.admittances[element.0] = 0.0;
-        }
-        let field = circuit.field(branches, situation.extras);
-        let island = field.structure.islands(&field.factor);
-        (island[a.0] == island[b.0]).then(|| {
-            let ohms = field.structure.impedance(&field.factor, a.0, b.0, &mut Vec::new());
-            if ohms <= 2.0 * LEAST_OHMS { 0.0 } else { ohms }
-        })
     }
 
     /// A sequence at nominal values without faults.

@@ -259,7 +259,7 @@ pub struct Rectifier {
     /// Drop of one diode in its path.
     pub forward: Volts,
     /// Reservoir capacitor behind it.
-    pub reservoir: Option<Farads>,
+    pub reservoir: Option<Toleranced<Farads>>,
 }
 
 /// Wiring of a rectifier.

@@ -4,23 +4,17 @@
 //! *caution* for minor injury, *notice* where only property suffers. Every message names the hazard, what it can do and
 //! how to keep out of its way, in that order, and defers to local codes and licensed practice.
 //!
-//! Thresholds: 30 V direct is the limit of IEC 60364-4-41 for conditions that are not dry, 60 V the one for dry ones;
-//! a charge up to 60 µC is exempt in IEC 60204-1 clause 6.2.4 (all three read in restatements, not in the standards).
-//! The energies, watts and kilograms below are common practice without a source, and err to the careful side.
+//! Volts and charges are judged in `hazards`, which the audit asks as well. The watts and kilograms below are common
+//! practice without a source, and err to the careful side.
 
 use serde::Serialize;
 
-use super::discharge::{StoredCharge, stored_charges};
+use super::discharge::{self, stored_charges};
 use super::{Material, common};
-use crate::machine::model::{Current, Machine, PartId, PartKind, Supply};
-use crate::spec::units::{Volts, Watts};
+use crate::hazards::{StoredCharge, limits};
+use crate::machine::model::{Machine, PartId, PartKind};
+use crate::spec::units::Watts;
 
-/// Direct voltage above which a touch is not safe in all conditions.
-pub const TOUCH_LIMIT: Volts = Volts::new(30.0);
-/// Direct voltage above which a touch is not safe even in dry conditions.
-pub const DRY_TOUCH_LIMIT: Volts = Volts::new(60.0);
-/// Peak of an alternating voltage above which an accessible part counts as live (IEC 60335-1 clause 8.1.4, restated).
-const LIVE_PEAK: f64 = 42.4;
 /// Weight from which one person should not lift alone, in kilograms.
 const LIFTING: f64 = 16.0;
 /// Heat from which a lamp or resistor burns a finger.
@@ -151,8 +145,8 @@ fn mains(material: &Material<'_>) -> Option<Caution> {
 /// Supplies whose highest healthy voltage is above what may be touched.
 fn live_parts(material: &Material<'_>) -> Option<Caution> {
     let words = &material.options.words;
-    let live: Vec<String> = supplies(material.machine)
-        .filter(|(_, supply)| is_live(supply))
+    let live: Vec<String> = limits::supplies(material.machine)
+        .filter(|(_, supply)| limits::live(supply, limits::highest(supply)).is_some())
         .map(|(id, supply)| {
             let part = &material.machine.part(id).id;
             format!("{part} ({})", words.numerals.quantity(supply.voltage.nominal))
@@ -162,27 +156,11 @@ fn live_parts(material: &Material<'_>) -> Option<Caution> {
         .then(|| message(material, SignalWord::Warning, Cause::LiveParts, &[("supplies", &words.list(&live))]))
 }
 
-/// Every supply of a machine.
-pub fn supplies(machine: &Machine) -> impl Iterator<Item = (PartId, &Supply)> {
-    machine.parts.iter().enumerate().filter_map(|(index, part)| match &part.kind {
-        PartKind::Supply(supply) => Some((PartId(index), supply)),
-        _ => None,
-    })
-}
-
-fn is_live(supply: &Supply) -> bool {
-    let high = supply.voltage.high.value().abs().max(supply.voltage.low.value().abs());
-    match supply.current {
-        Current::Alternating => high * std::f64::consts::SQRT_2 > LIVE_PEAK,
-        Current::Direct => high > LIVE_PEAK,
-    }
-}
-
 fn stored_charge(material: &Material<'_>, charge: &StoredCharge) -> Caution {
     let words = &material.options.words;
     let word = match charge.volts {
-        volts if volts > DRY_TOUCH_LIMIT => SignalWord::Warning,
-        volts if volts > TOUCH_LIMIT => SignalWord::Caution,
+        volts if volts > limits::DRY_LIMIT => SignalWord::Warning,
+        volts if volts > limits::MOIST_LIMIT => SignalWord::Caution,
         _ => SignalWord::Notice,
     };
     let mut caution = message(
@@ -190,18 +168,20 @@ fn stored_charge(material: &Material<'_>, charge: &StoredCharge) -> Caution {
         word,
         Cause::StoredCharge,
         &[
-            ("part", &charge.name),
+            ("part", &discharge::name(material, charge)),
             ("volts", &words.numerals.quantity(charge.volts)),
             ("joules", &words.numerals.three_figures(charge.joules)),
-            ("wait", &charge.wait_text(words)),
+            ("wait", &discharge::wait_text(material, charge)),
         ],
     );
     if word == SignalWord::Notice {
         caution.consequence = words.get("cautions.stored-charge.consequence-low");
     }
     if charge.wait.is_none() {
-        let short = [("part", charge.name.as_str()), ("volts", &words.numerals.quantity(charge.volts))];
-        caution.avoid = words.fill("cautions.stored-charge.avoid-held", &[("tool", &charge.tool_text(words))]);
+        let name = discharge::name(material, charge);
+        let short = [("part", name.as_str()), ("volts", &words.numerals.quantity(charge.volts))];
+        caution.avoid =
+            words.fill("cautions.stored-charge.avoid-held", &[("tool", &discharge::tool_text(material, charge))]);
         caution.short = words.fill("cautions.stored-charge.short-held", &short);
     }
     caution

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::cautions::{Cause, cautions};
 use super::common;
-use super::discharge::stored_charges;
+use super::discharge::{self, stored_charges};
 use super::{DocumentKind, Material, Sheet};
 use crate::circuit::results::Reading;
 use crate::machine::model::{PartKind, SequenceId, TestPointId};
@@ -104,8 +104,8 @@ fn charges(material: &Material<'_>) -> Vec<Charge> {
             to_touch: charge.wait.and_then(|wait| wait.to_touch).map(|time| numerals.duration(time.value())),
             to_meter: charge.wait.map(|wait| numerals.duration(wait.to_meter.value())),
             through: charge.through.map(|ohms| numerals.quantity(ohms)),
-            tool: charge.tool_text(words),
-            name: charge.name,
+            tool: discharge::tool_text(material, &charge),
+            name: discharge::name(material, &charge),
         })
         .collect()
 }

@@ -173,9 +173,9 @@ fn supply_notes(material: &Material<'_>, supply: &Supply) -> Vec<String> {
             RectifierForm::FullWave => "pack.full-wave",
             RectifierForm::HalfWave => "pack.half-wave",
         };
-        let reservoir = rectifier.reservoir.map_or_else(
+        let reservoir = rectifier.reservoir.as_ref().map_or_else(
             || words.get("pack.without-reservoir"),
-            |farads| words.fill("pack.with-reservoir", &[("farads", &numerals.quantity(farads))]),
+            |own| words.fill("pack.with-reservoir", &[("farads", &numerals.quantity(own.nominal))]),
         );
         notes.push(words.fill("pack.rectified", &[("form", &words.get(form)), ("reservoir", &reservoir)]));
     }

@@ -9,7 +9,8 @@ use serde_json::{Value, json};
 
 use super::common;
 use super::stock::{FUSE_STEPS, LAMPS, RECTIFIERS, SPEAKER_STEPS, UL_STEPS};
-use super::{DocumentKind, Material, Sheet, cautions, discharge, pack};
+use super::{DocumentKind, Material, Sheet, cautions, pack};
+use crate::hazards;
 use crate::machine::model::{Diode, Fuse, FuseStandard, Lamp, Part, PartId, PartKind, Resistor, Speaker};
 use crate::spec::units::{Amperes, Ohms, Volts, Watts};
 use crate::sums::fuse_replacement::FuseMark;
@@ -274,7 +275,7 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
     let part = machine.part(id);
     let blocks = part.elements.first().map_or(Volts::ZERO, |&element| {
         let element = machine.element(element);
-        discharge::highest_volts(material, element.from, element.to)
+        hazards::highest_volts(machine, material.solution, element.from, element.to)
     });
     let loaded = diode.across.unwrap_or(id);
     let carries = Amperes::new(pack::greatest_current(material, loaded).unwrap_or(0.0));

@@ -166,7 +166,7 @@ sections! {
         may rectifier: RectifierWord,
         /// Drop of one diode of the rectifier; 0.7 V where it is absent.
         may rectifier_drop: Quantity<Volts>,
-        /// Reservoir capacitor behind the rectifier.
+        /// Reservoir capacitor behind the rectifier; +50/-20 % where no tolerance is given.
         may reservoir: Quantity<Farads>,
         /// Lowest load that an amplifier output may drive.
         may minimum_load: Quantity<Ohms>,
@@ -352,7 +352,7 @@ sections! {
     CapacitorSection = "[[capacitor]]" {
         /// Reference designator, such as `C1`.
         must id: Id,
-        /// Its capacitance; ±20 % where no tolerance is given.
+        /// Its capacitance; ±20 % where no tolerance is given, +50/-20 % from 10 uF up.
         must value: Quantity<Farads>,
         /// What it may hold.
         may voltage: Quantity<Volts>,

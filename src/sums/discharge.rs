@@ -44,8 +44,13 @@ fn bleeder_from_given(given: &Given) -> Result<Sum, SumError> {
 /// Seconds for a capacitor to fall from one voltage to another through a resistor; zero if it is there already.
 #[must_use]
 pub fn time(capacitor: Farads, through: Ohms, from: Volts, to: Volts) -> Seconds {
-    let constants = (from.abs() / to.abs()).ln().max(0.0);
-    Seconds::new(capacitor.value() * through.value() * constants)
+    decay(Seconds::new(capacitor.value() * through.value()), from, to)
+}
+
+/// Seconds to fall from one voltage to another with a time constant; zero if it is there already.
+#[must_use]
+pub fn decay(constant: Seconds, from: Volts, to: Volts) -> Seconds {
+    constant * (from.abs() / to.abs()).ln().max(0.0)
 }
 
 /// Energy in a charged capacitor, in joules.

@@ -9,7 +9,7 @@ use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use crate::circuit::rectifier::Feed;
-use crate::machine::model::{Rectifier, RectifierForm};
+use crate::machine::model::{Origin, Rectifier, RectifierForm, Toleranced};
 use crate::spec::units::{Amperes, Farads, Hertz, Ohms, Volts};
 
 /// The entry of this sum.
@@ -206,7 +206,8 @@ pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum,
     let (winding, drop, peak) = checked(supply.winding, supply.form, supply.drop)?;
     let (reservoir, frequency) = (positive("reservoir", supply.reservoir)?, positive("frequency", supply.frequency)?);
     let (internal, load) = (positive("internal", internal)?, positive("load", load)?);
-    let rectifier = Rectifier { form: supply.form, forward: drop, reservoir: Some(reservoir) };
+    let exact = Toleranced::exactly(reservoir, Origin::Stated);
+    let rectifier = Rectifier { form: supply.form, forward: drop, reservoir: Some(exact) };
     let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false, false);
     let wave = feed.loaded_wave(load.value());
     let (average, current) = (Volts::new(wave.average), Volts::new(wave.average) / load);

@@ -6,12 +6,13 @@ use std::process::Command;
 
 use benchleaf::circuit::{Effort, Solution, Solver};
 use benchleaf::faults::Findings;
+use benchleaf::hazards;
 use benchleaf::machine::{self, Opened};
 use benchleaf::press::{Base, PressOptions};
 use benchleaf::sheets::cautions::{Cause, Caution, SignalWord, cautions};
-use benchleaf::sheets::discharge::{self, stored_charges};
+use benchleaf::sheets::discharge::stored_charges;
 use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
-use benchleaf::spec::units::{Farads, Ohms, Volts};
+use benchleaf::spec::units::{Seconds, Volts};
 use benchleaf::words::Words;
 use benchleaf::words::figures::{self, Numerals};
 use typst_layout::PagedDocument;
@@ -112,8 +113,8 @@ fn one_rounding_rule_for_page_and_report() {
 /// from 10.0 kV to 500 V takes three time constants of 8.00 ms (exactly 23.966 ms).
 #[test]
 fn waiting_time_follows_the_discharge_law() {
-    let (volts, capacitance, ohms) = (Volts::new(10_000.0), Farads::new(8e-6), Ohms::new(1000.0));
-    let wait = discharge::wait(volts, capacitance, ohms);
+    let volts = Volts::new(10_000.0);
+    let wait = hazards::wait(volts, Seconds::new(8e-6 * 1000.0));
     let to_touch = wait.to_touch.expect("10 kV may not be touched").value();
     // The law itself, at the example's own target, from two of the times that are printed.
     let constant = (to_touch - wait.to_meter.value()).abs() / (30.0_f64 / 5.0).ln();

@@ -76,16 +76,10 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
     ));
 }
 
-/// The least volts that a coil may get on a healthy machine, if that is too little for it.
-///
-/// With all supplies at their lowest the volts of a linear circuit fall in proportion. That tells at once for most coils;
-/// only those that are then within a tenth of their limit need the whole band.
+/// The least volts that a coil may get on a healthy machine, if that is too little for it. No share of the nominal volts
+/// tells it: parts in series with the coil may have any tolerance.
 fn worst_volts(circuit: &Circuit, sequence: SequenceId, device: &DeviceReading, coil: &Coil) -> Option<f64> {
-    const NEAR: f64 = 1.1;
     let needs = coil.operate.value().abs();
-    if device.volts.abs() * circuit.widest_supplies().0 > NEAR * needs {
-        return None;
-    }
     let banded = circuit.banded(sequence).devices.iter().find(|other| other.element == device.element)?;
     let least = banded.band.map_or(device.volts.abs(), |band| band.low.abs().min(band.high.abs()));
     (least < needs || banded.operates_at_worst == Some(false)).then_some(least)

@@ -35,10 +35,8 @@ fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading)
     {
         return Some(fact!("audit.manual-disagrees.kind", volts = computed, kind = kind(reading.quantity)));
     }
-    let shares = circuit.common_supplies();
-    let (low, high) = ordered(reading.nominal * shares.0, reading.nominal * shares.1);
-    if overlaps(stated, low, high) {
-        return None; // the whole band is wider still
+    if overlaps(stated, reading.nominal, reading.nominal) {
+        return None; // the band holds its own middle
     }
     let banded = reading_of(circuit.banded(expectation.sequence), expectation)?.band;
     if overlaps(stated, banded.low, banded.high) {
@@ -55,10 +53,6 @@ fn disagreement(circuit: &Circuit, expectation: &Expectation, reading: &Reading)
             high = Volts::new(banded.high),
         )
     })
-}
-
-fn ordered(one: f64, other: f64) -> (f64, f64) {
-    (one.min(other), one.max(other))
 }
 
 fn overlaps(stated: &Toleranced<Volts>, low: f64, high: f64) -> bool {

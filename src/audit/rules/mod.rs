@@ -72,14 +72,13 @@ pub static ALL: [&Rule; 33] = [
 mod prelude {
     pub(super) use std::collections::BTreeSet;
 
-    pub(super) use super::super::facts::{
-        Circuit, Description, is_conductor, is_direct, supply, supply_limit, terminal_peak,
-    };
+    pub(super) use super::super::facts::{Circuit, Description, is_conductor, supply, supply_limit};
     pub(super) use super::super::finding::{Finding, Severity, during};
     pub(super) use super::super::rule::{Check, Rule};
     pub(super) use crate::circuit::Change;
     pub(super) use crate::circuit::results::{DeviceReading, Reading, Remark, SequenceSolution, Settling};
     pub(super) use crate::fact;
+    pub(super) use crate::hazards::limits::{is_direct, terminal_peak};
     pub(super) use crate::machine::model::{
         Coil, Current, Diode, Element, ElementId, Expectation, FittedFuse, Fuse, FuseStandard, Law, Machine, Part,
         PartId, PartKind, Run, RunStep, SequenceId, SpeakerRange, Supply, TestPointId, Toleranced,

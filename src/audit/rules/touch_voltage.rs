@@ -3,6 +3,7 @@
 //! The clauses are quoted at second hand (test-house forums, trade pages); nothing here says that a machine complies.
 
 use super::prelude::*;
+use crate::hazards::limits::{self, DRY_LIMIT, LIVE_LIMIT, Live};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -11,40 +12,28 @@ pub static RULE: Rule = Rule {
     check: Check::Description(check),
 };
 
-/// Peak or DC volts up to which an accessible part counts as not live.
-pub const TOUCH_LIMIT: Volts = Volts::new(42.4);
-
-/// DC volts up to which no cover is asked for in dry places (IEC 60364-4-41 cl. 414.4.5, quoted at second hand).
-const DRY_LIMIT: Volts = Volts::new(60.0);
-
 fn check(description: &Description, findings: &mut Vec<Finding>) {
-    for (part, entry) in description.parts() {
-        let Some(supply) = supply(entry) else { continue };
-        // An amplifier's output is a signal, not a supply that stands there all day.
-        if supply.minimum_load.is_some() {
-            continue;
-        }
-        let (nominal, highest) = (terminal_peak(supply, supply.voltage.nominal), highest_peak(supply));
-        // 30 V AC is the same limit said in RMS: its peak of 42.43 V is not above it.
-        if highest.value() < TOUCH_LIMIT.value() + 0.05 {
-            continue;
-        }
-        let kind =
-            if is_direct(supply) { fact!("audit.touch-voltage.direct") } else { fact!("audit.touch-voltage.peak") };
-        let message = if nominal > TOUCH_LIMIT {
-            fact!("audit.touch-voltage.has", supply = &entry.id, volts = nominal, kind = kind, limit = TOUCH_LIMIT)
-        } else {
-            fact!("audit.touch-voltage.reaches", supply = &entry.id, volts = highest, kind = kind, limit = TOUCH_LIMIT)
-        };
-        let severity = if nominal > DRY_LIMIT { Severity::Hazard } else { Severity::Remark };
-        findings.push(Finding::of_part(&RULE, severity, description.machine, part).saying(message, advice(highest)));
+    for (part, supply) in limits::supplies(description.machine) {
+        let highest = limits::highest(supply);
+        let Some(live) = limits::live(supply, highest) else { continue };
+        let nominal = limits::live(supply, supply.voltage.nominal);
+        let message = said(description.machine, part, supply, nominal.unwrap_or(live), nominal.is_some());
+        let grave = nominal.is_some_and(|live| live.volts() > DRY_LIMIT);
+        let severity = if grave { Severity::Hazard } else { Severity::Remark };
+        let finding = Finding::of_part(&RULE, severity, description.machine, part);
+        findings.push(finding.saying(message, advice(live.volts())));
     }
 }
 
-/// Highest peak over the supply's tolerance.
-fn highest_peak(supply: &Supply) -> Volts {
-    let (low, high) = (terminal_peak(supply, supply.voltage.low), terminal_peak(supply, supply.voltage.high));
-    if low > high { low } else { high }
+/// What is live, at nominal volts or only at the highest.
+fn said(machine: &Machine, part: PartId, supply: &Supply, live: Live, always: bool) -> Fact {
+    let kind = match live {
+        Live::Terminals(_) if is_direct(supply) => fact!("audit.touch-voltage.direct"),
+        Live::Terminals(_) => fact!("audit.touch-voltage.peak"),
+        Live::Winding(_) => fact!("audit.touch-voltage.winding"),
+    };
+    let key = if always { "audit.touch-voltage.has" } else { "audit.touch-voltage.reaches" };
+    fact!(key, supply = &machine.part(part).id, volts = live.volts(), kind = kind, limit = LIVE_LIMIT)
 }
 
 fn advice(highest: Volts) -> Fact {

@@ -300,7 +300,7 @@ fn make_resistor(_: &mut Builder<'_>, section: &ResistorSection) -> Made {
 fn make_capacitor(builder: &mut Builder<'_>, section: &CapacitorSection) -> Made {
     check_positive(builder, &section.value);
     let capacitor = Capacitor {
-        capacitance: section.value.toleranced(defaults::WIDE_SPREAD, origin(&section.placement)),
+        capacitance: defaults::capacitance(&section.value, origin(&section.placement)),
         voltage: section.voltage.as_ref().map(|voltage| voltage.nominal),
         bleeder: None,
     };

@@ -1,8 +1,8 @@
 //! What is taken where a description is silent. Each value is marked as a default wherever it is printed.
 
 use crate::machine::model::{Origin, Toleranced, Wire};
-use crate::spec::units::{Amperes, Ohms};
-use crate::spec::values::CrossSection;
+use crate::spec::units::{Amperes, Farads, Ohms};
+use crate::spec::values::{CrossSection, Quantity};
 
 /// Closed contact: 0.05 Ω, healthy up to 0.2 Ω (common practice, no source; new relays promise 0.1 Ω or less).
 pub(super) fn closed_contact() -> Toleranced<Ohms> {
@@ -18,6 +18,30 @@ pub(super) fn pin() -> Toleranced<Ohms> {
 pub(super) const SPREAD: f64 = 0.1;
 /// Tolerance of capacitors and loudspeakers where none is stated.
 pub(super) const WIDE_SPREAD: f64 = 0.2;
+/// Tolerance of an electrolytic capacitor where none is stated: so much above and below. Data sheets of old types print
+/// −10/+50, −20/+50 or −10/+100 % (common practice, no single source); waiting times go by the high end.
+const ELECTROLYTIC: (f64, f64) = (0.5, 0.2);
+/// Capacitance from which a capacitor is taken for an electrolytic one, in farads (common practice).
+const ELECTROLYTIC_FROM: f64 = 10e-6;
+
+/// A capacitance with its tolerance as stated, or the one usual for its size.
+pub(super) fn capacitance(written: &Quantity<Farads>, origin: Origin) -> Toleranced<Farads> {
+    if written.nominal.value() >= ELECTROLYTIC_FROM {
+        return electrolytic(written, origin);
+    }
+    written.toleranced(WIDE_SPREAD, origin)
+}
+
+/// The capacitance of an electrolytic capacitor, such as any reservoir.
+pub(super) fn electrolytic(written: &Quantity<Farads>, origin: Origin) -> Toleranced<Farads> {
+    let mut value = written.toleranced(0.0, origin);
+    if written.span.is_none() {
+        value.high = value.nominal * (1.0 + ELECTROLYTIC.0);
+        value.low = value.nominal * (1.0 - ELECTROLYTIC.1);
+    }
+    value
+}
+
 /// Share of rated voltage at which a coil operates. General-purpose DC relays promise 80 % or less; machine relays with
 /// open frames are looser, so this sits between (common practice).
 pub(super) const OPERATE: f64 = 0.75;

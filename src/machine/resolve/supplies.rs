@@ -114,7 +114,9 @@ fn rectifier(section: &SupplySection) -> Option<Rectifier> {
         RectifierWord::HalfWave => RectifierForm::HalfWave,
     };
     let forward = section.rectifier_drop.as_ref().map_or(Volts::new(defaults::SILICON_DROP), |drop| drop.nominal);
-    Some(Rectifier { form, forward, reservoir: section.reservoir.as_ref().map(|reservoir| reservoir.nominal) })
+    let reservoir =
+        section.reservoir.as_ref().map(|written| defaults::electrolytic(written, origin(&section.placement)));
+    Some(Rectifier { form, forward, reservoir })
 }
 
 /// Makes the joints of a supply's terminals; the positive one (or the one of phase 0) first.

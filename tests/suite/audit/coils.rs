@@ -21,6 +21,27 @@ fn too_little() {
     is_silent("coil-volts", &through("4.7 ohm"));
 }
 
+/// Tolerances in the path count, not only those of the supply: 24 V through 100 Ω ±20 % and a coil of 100 Ω ±10 % leave
+/// 24 × 90 / (120 + 90) = 10.286 V at the worst (divider law, L1 of the open textbook *Lessons In Electric Circuits*).
+#[test]
+fn a_loose_resistor_may_starve_a_coil() {
+    let dropped = |operate: &str| {
+        let coil = SOUND
+            .replace(
+                "voltage = \"24 V dc ±10 %\"\ninternal = \"0.5 ohm\"",
+                "voltage = \"24 V dc ±0 %\"\ninternal = \"0.01 ohm ±0 %\"",
+            )
+            .replace(
+                "coil = \"120 ohm ±10 %\"\nnominal = \"24 V dc\"\noperate = \"18 V\"",
+                &format!("coil = \"100 ohm ±10 %\"\nnominal = \"12 V dc\"\noperate = \"{operate}\""),
+            );
+        let text = replaced(&coil, "S1 > K1 > COM", "S1 > R7 > K1 > COM");
+        format!("{text}\n[[resistor]]\nid = \"R7\"\nvalue = \"100 ohm ±20 %\"\npower = \"5 W\"\n")
+    };
+    says(&trips("coil-volts", &dropped("10.4 V")), &["as little as 10.3 V", "10.4 V"]);
+    is_silent("coil-volts", &dropped("10.0 V"));
+}
+
 #[test]
 fn too_little_when_warm() {
     // Copper from 20 to 70 °C: 304.5/254.5 = 1.196 times the ohms, 21.5 V instead of 18 V.

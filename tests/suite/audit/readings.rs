@@ -20,6 +20,17 @@ fn manual_disagrees() {
     }
 }
 
+/// A Zener diode holds a point where it is, however the supply moves: 20 V is far above what 12 V ±0 can become, though
+/// the supply's own share would allow it.
+#[test]
+fn a_stabilised_point_is_not_excused_by_the_supply() {
+    let held = and(
+        "[[diode]]\nid = \"D9\"\npreset = \"zener 12 V\"\n\n[[resistor]]\nid = \"R9\"\nvalue = \"100 ohm ±1 %\"\n\n[[test-point]]\nid = \"TP9\"\n\n[[run]]\nroute = \"P24 > R9 > TP9 > D9:K-A > COM\"\n\n[[expect]]\nat = \"TP9\"\nsequence = 1\nreads = \"13 V dc\"\n",
+    );
+    says(&trips("manual-disagrees", &held), &["`TP9`", "13 V"]);
+    is_silent("manual-disagrees", &held.replace("reads = \"13 V dc\"", "reads = \"12 V dc\""));
+}
+
 #[test]
 fn floating_test_point() {
     let hanging = and(

@@ -159,8 +159,11 @@ impl Bench {
         let mut supply = self.plain(exactly(volts), exactly(internal), Current::Alternating, from, to);
         supply.frequency = Some(Hertz::new(50.0));
         let (form, forward, reservoir) = rectifier;
-        supply.rectifier =
-            Some(Rectifier { form, forward: Volts::new(forward), reservoir: reservoir.map(Farads::new) });
+        supply.rectifier = Some(Rectifier {
+            form,
+            forward: Volts::new(forward),
+            reservoir: reservoir.map(|farads| Toleranced::exactly(Farads::new(farads), Origin::Stated)),
+        });
         self.supply(id, supply)
     }
 
