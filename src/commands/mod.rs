@@ -16,6 +16,7 @@ pub mod register_test;
 pub mod solve;
 pub mod source;
 pub mod sum;
+pub mod sum_text;
 pub mod table;
 pub mod terminal;
 pub mod tools;

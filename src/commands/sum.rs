@@ -6,26 +6,32 @@ use serde_json::{Value, json};
 
 use super::answer::{Answer, Ending};
 use super::args::{Format, SumArguments};
+use super::{options, sum_text};
 use crate::sums::{self, Entry, Input, Need, SumError};
+use crate::words::Words;
 
 /// Does a sum, or lists the sums where none is named.
 #[must_use]
 pub fn run(arguments: &SumArguments) -> Answer {
     let format = arguments.format.format;
-    let Some(name) = &arguments.name else { return list(format) };
+    let words = match options::words(&arguments.language) {
+        Ok(words) => words,
+        Err(complaint) => return complaint.into(),
+    };
+    let Some(name) = &arguments.name else { return list(format, &words) };
     match sums::run(name, &arguments.inputs) {
         Ok(sum) => Answer::output(match format {
-            Format::Text => format!("{sum}\n"),
-            Format::Json => pretty(&json!(sum)),
+            Format::Text => sum_text::text(&sum, &words),
+            Format::Json => pretty(&sum_text::report(&sum, &words)),
         }),
         Err(errors) => refusal(name, &errors),
     }
 }
 
-fn list(format: Format) -> Answer {
+fn list(format: Format, words: &Words) -> Answer {
     Answer::output(match format {
-        Format::Text => list_text(),
-        Format::Json => pretty(&Value::Array(sums::ALL.into_iter().map(entry_json).collect())),
+        Format::Text => list_text(words),
+        Format::Json => pretty(&Value::Array(sums::ALL.into_iter().map(|entry| entry_json(entry, words)).collect())),
     })
 }
 
@@ -33,12 +39,12 @@ fn pretty(value: &Value) -> String {
     format!("{value:#}\n")
 }
 
-fn list_text() -> String {
+fn list_text(words: &Words) -> String {
     let width = sums::ALL.iter().map(|entry| entry.name.len()).max().unwrap_or(0);
     let mut text = String::new();
     for entry in sums::ALL {
         // Writing to a string cannot fail.
-        let _ = writeln!(text, "{:width$}  {}", entry.name, entry.title);
+        let _ = writeln!(text, "{:width$}  {}", entry.name, words.say(&entry.title()));
         let _ = writeln!(text, "{:width$}  benchleaf sum {} {}", "", entry.name, quoted(entry.example));
     }
     text
@@ -52,7 +58,7 @@ fn quoted(example: &str) -> String {
     words.collect::<Vec<_>>().join(" ")
 }
 
-fn entry_json(entry: &Entry) -> Value {
+fn entry_json(entry: &Entry, words: &Words) -> Value {
     let inputs: Vec<_> = entry
         .inputs
         .iter()
@@ -66,7 +72,7 @@ fn entry_json(entry: &Entry) -> Value {
             })
         })
         .collect();
-    json!({ "name": entry.name, "title": entry.title, "example": entry.example, "inputs": inputs })
+    json!({ "name": entry.name, "title": words.say(&entry.title()), "example": entry.example, "inputs": inputs })
 }
 
 /// All that is wrong, and below it what the sum asks for.

@@ -17,7 +17,7 @@ use crate::sums::fuse_replacement::FuseMark;
 use crate::sums::speaker_replacement::SpeakerSwap;
 use crate::sums::sum::{Sum, Verdict};
 use crate::sums::{diode_replacement, fuse_load, fuse_replacement, lamp, resistor_replacement, speaker_replacement};
-use crate::words::Numerals;
+use crate::words::{Value as Said, Words};
 
 /// Offers nearer to the size called for than this are left to the maker's own name for the same size.
 const SAME: f64 = 1e-9;
@@ -175,7 +175,7 @@ fn fuse_entry(material: &Material<'_>, id: PartId, fuse: &Fuse) -> Entry {
     };
     for offered in fuse_offers(&called) {
         let sum = fuse_replacement::sum(&called, &offered);
-        push_offer(&mut entry, words.numerals, &offer_words(&called, &offered), &sum);
+        push_offer(&mut entry, words, &offer_words(&called, &offered), &sum);
     }
     if let Some(amps) = carried
         && let Ok(sum) = fuse_load::sum(
@@ -186,7 +186,7 @@ fn fuse_entry(material: &Material<'_>, id: PartId, fuse: &Fuse) -> Entry {
             fuse.breaking.as_deref(),
         )
     {
-        push_working(&mut entry, words.numerals, &sum);
+        push_working(&mut entry, words, &sum);
     }
     entry
 }
@@ -241,29 +241,27 @@ fn resistor_entry(material: &Material<'_>, id: PartId, resistor: &Resistor) -> E
     let tolerance = ((resistance.high / resistance.nominal - 1.0) * 100.0).clamp(1.0, 99.0);
     let heat = Some(heat).filter(|heat| heat.value() > 1e-3);
     if let Ok(sum) = resistor_replacement::sum(resistance.nominal, tolerance, heat, resistor.power) {
-        let rating = sum.text("rating at least").map(|text| numerals.localised(text));
-        let sized = |text: &str| match &rating {
-            Some(rating) => {
-                words.fill("substitutions.sized", &[("ohms", &numerals.localised(text)), ("watts", rating)])
-            }
-            None => numerals.localised(text),
+        let rating = sum.text("rating-at-least").map(|text| words.say_value(text));
+        let sized = |text: &Said| match &rating {
+            Some(rating) => words.fill("substitutions.sized", &[("ohms", &words.say_value(text)), ("watts", rating)]),
+            None => words.say_value(text),
         };
-        if let (Some(nearest), Some(judgement)) = (sum.text("nearest E12"), &sum.judgement) {
+        if let (Some(nearest), Some(judgement)) = (sum.text("nearest-e12"), &sum.judgement) {
             entry.offers.push(Offer {
                 offered: sized(nearest),
-                verdict: verdict(judgement.verdict),
-                reasons: judgement.reasons.iter().map(|reason| numerals.localised(reason)).collect(),
+                verdict: judgement.verdict.name(),
+                reasons: judgement.reasons.iter().map(|reason| words.say(&reason.what)).collect(),
             });
         }
-        if let (Some(pair), Some(total)) = (sum.text("two E12 together"), sum.text("which make")) {
-            let total = [("ohms", numerals.localised(total))];
+        if let (Some(pair), Some(total)) = (sum.text("two-e12-together"), sum.text("which-make")) {
+            let total = words.say_value(total);
             entry.offers.push(Offer {
                 offered: sized(pair),
-                verdict: verdict(Verdict::Accepted),
-                reasons: vec![words.fill("substitutions.together", &[(total[0].0, &total[0].1)])],
+                verdict: Verdict::Accepted.name(),
+                reasons: vec![words.fill("substitutions.together", &[("ohms", &total)])],
             });
         }
-        finish(&mut entry, numerals, &sum);
+        finish(&mut entry, words, &sum);
     }
     entry
 }
@@ -312,14 +310,14 @@ fn diode_entry(material: &Material<'_>, id: PartId, diode: &Diode) -> Entry {
         if let Ok(sum) = diode_replacement::sum(blocks, carries, Some(reverse), Some(forward)) {
             let offered = format!("{name} ({reverse} {forward})");
             if !entry.offers.iter().any(|offer| offer.offered == offered) {
-                push_offer(&mut entry, numerals, &offered, &sum);
+                push_offer(&mut entry, words, &offered, &sum);
             }
             last = Some(sum);
         }
     }
     if let Some(sum) = last {
-        push_working(&mut entry, numerals, &sum);
-        entry.cautions.clone_from(&sum.cautions);
+        push_working(&mut entry, words, &sum);
+        entry.cautions = cautions_of(words, &sum);
     }
     entry
 }
@@ -344,13 +342,13 @@ fn lamp_entry(material: &Material<'_>, id: PartId, lamp_data: &Lamp) -> Entry {
             continue;
         }
         if let Ok(sum) = lamp::replacement_sum((volts, amps), offered, gets) {
-            push_offer(&mut entry, numerals, &format!("{} {}", offered.0, offered.1), &sum);
+            push_offer(&mut entry, words, &format!("{} {}", offered.0, offered.1), &sum);
         }
     }
     if let Some(gets) = gets
         && let Ok(sum) = lamp::sum(volts, amps, gets)
     {
-        push_working(&mut entry, numerals, &sum);
+        push_working(&mut entry, words, &sum);
     }
     entry
 }
@@ -387,7 +385,7 @@ fn speaker_entry(material: &Material<'_>, id: PartId, speaker: &Speaker) -> Entr
         };
         let Ok(sum) = speaker_replacement::sum(&swap) else { continue };
         let series = speaker_replacement::series_for(impedance, swap.offered);
-        let rating = sum.text("resistor rating").map(|text| numerals.localised(text)).unwrap_or_default();
+        let rating = sum.text("resistor-rating").map(|text| words.say_value(text)).unwrap_or_default();
         let offered = if series.value() > 0.0 {
             words.fill(
                 "substitutions.with-series",
@@ -400,13 +398,13 @@ fn speaker_entry(material: &Material<'_>, id: PartId, speaker: &Speaker) -> Entr
         } else {
             numerals.quantity(swap.offered)
         };
-        push_offer(&mut entry, numerals, &offered, &sum);
+        push_offer(&mut entry, words, &offered, &sum);
         if kept.is_none() || series.value() > 0.0 {
             kept = Some(sum);
         }
     }
     if let Some(sum) = kept {
-        finish(&mut entry, numerals, &sum);
+        finish(&mut entry, words, &sum);
     }
     entry
 }
@@ -421,53 +419,45 @@ fn range_name(speaker: &Speaker) -> &'static str {
     }
 }
 
-fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Accepted => "accepted",
-        Verdict::WithCare => "with-care",
-        Verdict::Refused => "refused",
-    }
-}
-
 /// Adds what a sum says of an offer.
-fn push_offer(entry: &mut Entry, numerals: Numerals, offered: &str, sum: &Sum) {
+fn push_offer(entry: &mut Entry, words: &Words, offered: &str, sum: &Sum) {
     if let Some(judgement) = &sum.judgement {
         entry.offers.push(Offer {
-            offered: numerals.localised(offered),
-            verdict: verdict(judgement.verdict),
+            offered: words.numerals.localised(offered),
+            verdict: judgement.verdict.name(),
             reasons: judgement
                 .reasons
                 .iter()
-                .filter(|reason| judgement.verdict == Verdict::Accepted || !speaks_for(reason))
-                .map(|reason| numerals.localised(reason))
+                // A reason that speaks for an offer that others speak against would only hide them.
+                .filter(|reason| judgement.verdict == Verdict::Accepted || reason.verdict != Verdict::Accepted)
+                .map(|reason| words.say(&reason.what))
                 .collect(),
         });
     }
 }
 
-/// Whether a reason speaks for an offer that others speak against: it would only hide them.
-fn speaks_for(reason: &str) -> bool {
-    reason.starts_with("same") || reason.contains("enough for")
-}
-
 /// Adds the working and the cautions of a sum.
-fn finish(entry: &mut Entry, numerals: Numerals, sum: &Sum) {
-    push_working(entry, numerals, sum);
-    entry.cautions.clone_from(&sum.cautions);
+fn finish(entry: &mut Entry, words: &Words, sum: &Sum) {
+    push_working(entry, words, sum);
+    entry.cautions = cautions_of(words, sum);
 }
 
-fn push_working(entry: &mut Entry, numerals: Numerals, sum: &Sum) {
+fn cautions_of(words: &Words, sum: &Sum) -> Vec<String> {
+    sum.cautions.iter().map(|caution| words.say(caution)).collect()
+}
+
+fn push_working(entry: &mut Entry, words: &Words, sum: &Sum) {
     let lines: Vec<Line> = sum
         .steps
         .iter()
         .map(|step| Line {
-            name: step.result.name.clone(),
-            formula: step.formula.clone(),
-            numbers: numerals.localised(&step.numbers),
-            result: numerals.localised(&step.result.text),
+            name: words.say(&step.result.label),
+            formula: words.say_value(&step.formula),
+            numbers: words.say_value(&step.numbers),
+            result: words.say_value(&step.result.text),
         })
         .collect();
     if !lines.is_empty() {
-        entry.workings.push(Working { title: sum.title.to_string(), lines, source: sum.source.clone() });
+        entry.workings.push(Working { title: words.say(&sum.title), lines, source: words.say(&sum.source) });
     }
 }

@@ -4,12 +4,12 @@ use std::f64::consts::PI;
 
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Amperes, Henries, Hertz, Ohms, VoltAmperes, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "ac-coil",
-    title: "Impedance and inductance of an AC coil",
     inputs: &[
         Input::required("volts", "voltage", "AC volts across it, armature in"),
         Input::required("current", "current", "AC amps through it then"),
@@ -50,7 +50,7 @@ pub fn sum(volts: Volts, current: Amperes, resistance: Ohms, frequency: Hertz) -
     let losses = (current * resistance) * current;
     let apparent = VoltAmperes::new(volts.value() * current.value());
     let on_dc = volts / resistance;
-    Ok(Sum::new(&ENTRY, "Z = V/I, L = √(Z² − R²)/(2π f); core losses left out")
+    Ok(Sum::new(&ENTRY, fact!("sums.source.ac-coil"))
         .given("volts", volts)
         .given("current", current)
         .given("resistance", resistance)
@@ -61,19 +61,19 @@ pub fn sum(volts: Volts, current: Amperes, resistance: Ohms, frequency: Hertz) -
             format!("√(({impedance})² − ({resistance})²) / (2π × {frequency})"),
             Amount::of("inductance", inductance),
         )
-        .answer_by("I² R", format!("({current})² × {resistance}"), Amount::of("heat when held", losses))
-        .answer_by("V × I", format!("{volts} × {current}"), Amount::of("apparent power", apparent))
+        .answer_by("I² R", format!("({current})² × {resistance}"), Amount::of("heat-when-held", losses))
+        .answer_by("V × I", format!("{volts} × {current}"), Amount::of("apparent-power", apparent))
         .answer_by(
             "P / S",
             format!("{losses} / {apparent}"),
-            Amount::number("power factor", losses.value() / apparent.value(), ""),
+            Amount::number("power-factor", losses.value() / apparent.value(), ""),
         )
-        .answer_by("V / R", format!("{volts} / {resistance}"), Amount::of("current on DC of the same volts", on_dc))
+        .answer_by("V / R", format!("{volts} / {resistance}"), Amount::of("current-on-dc-of-the-same-volts", on_dc))
         .answer_by(
             "V² / R",
             format!("({volts})² / {resistance}"),
-            Amount::of("heat on DC of the same volts", volts * on_dc),
+            Amount::of("heat-on-dc-of-the-same-volts", volts * on_dc),
         )
-        .caution("with the armature stuck open it draws several times this current and burns")
-        .caution("ohms alone do not show shorted turns: compare the AC current with a good coil"))
+        .caution(fact!("sums.caution.armature-stuck"))
+        .caution(fact!("sums.caution.shorted-turns")))
 }

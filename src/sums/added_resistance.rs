@@ -5,12 +5,12 @@
 
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Ohms, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "added-resistance",
-    title: "Added resistance from a low reading",
     inputs: &[
         Input::required("supply", "voltage", "what the supply reads under this load"),
         Input::required("reading", "voltage", "what the device gets"),
@@ -34,10 +34,6 @@ pub fn added(supply: Volts, reading: Volts, device: Ohms) -> Ohms {
 /// Share of its rated volts at which a relay usually operates (relay makers' terms: at the latest at 75 to 80 %).
 const USUAL_OPERATE: f64 = 0.75;
 
-fn too_little(needed: &str) -> String {
-    format!("this is less than {needed}: a relay or solenoid is expected to chatter, drop out or never pull in")
-}
-
 /// The sum, with a caution where the device gets less than `operate`.
 ///
 /// # Errors
@@ -51,34 +47,31 @@ pub fn sum(supply: Volts, reading: Volts, device: Ohms, operate: Option<Volts>) 
     let current = reading / device;
     let added = added(supply, reading, device);
     let heat = (supply - reading) * current;
-    let mut sum = Sum::new(&ENTRY, "Ohm's law; the device serves as the measuring resistor")
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.added-resistance"))
         .given("supply", supply)
         .given("reading", reading)
         .given("device", device)
         .step("I = V / R", format!("{reading} / {device}"), Amount::of("current", current))
         .answer_by(
-            "R = (supply − V) / I",
+            "R = (Vs − V) / I",
             format!("({supply} − {reading}) / {current}"),
-            Amount::of("added resistance", added),
+            Amount::of("added-resistance", added),
         )
         .answer_by(
-            "P = (supply − V) × I",
+            "P = (Vs − V) × I",
             format!("({supply} − {reading}) × {current}"),
-            Amount::of("heat at the bad place", heat),
+            Amount::of("heat-at-the-bad-place", heat),
         )
-        .caution("it may sit in one place or be shared by several, on either side of the device");
+        .caution(fact!("sums.caution.one-place-or-several"));
     if let Some(operate) = operate {
         sum = sum.given("operate", operate.abs());
     }
     let sum = match operate {
         Some(operate) => {
-            sum.caution_if(reading < operate.abs(), too_little(&format!("the {} it needs", operate.abs())))
+            sum.caution_if(reading < operate.abs(), fact!("sums.caution.too-little", needs = operate.abs()))
         }
         // Nobody said what it needs: relays are made to operate at 75 to 80 % of their rated volts.
-        None => sum.caution_if(
-            reading / supply < USUAL_OPERATE,
-            too_little("the three quarters of its volts that a relay usually needs"),
-        ),
+        None => sum.caution_if(reading / supply < USUAL_OPERATE, fact!("sums.caution.too-little-usually")),
     };
-    Ok(sum.caution_if(heat.value() > 1.0, "the bad place gets hot: look for discoloured metal and brittle insulation"))
+    Ok(sum.caution_if(heat.value() > 1.0, fact!("sums.caution.hot-place")))
 }

@@ -2,12 +2,13 @@
 
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
+use crate::fact;
 use crate::spec::units::{Amperes, Ohms, Volts};
+use crate::words::Value;
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "clip-drop",
-    title: "Fuse-clip drop",
     inputs: &[
         Input::required("drop", "voltage", "volts from the fuse's cap to the clip, under load"),
         Input::required("current", "current", "amps that flow meanwhile"),
@@ -33,22 +34,19 @@ pub fn sum(drop: Volts, current: Amperes) -> Result<Sum, SumError> {
     let times = resistance / NEW_HOLDER;
     let mut judgement = Judgement::default();
     let (verdict, reason) = if times <= 1.0 {
-        (Verdict::Accepted, "no worse than a new holder".to_string())
+        (Verdict::Accepted, fact!("sums.reason.new-holder"))
     } else if times <= 10.0 {
-        (Verdict::WithCare, "more than a new holder has: clean it and see whether it falls".to_string())
+        (Verdict::WithCare, fact!("sums.reason.worn-holder"))
     } else {
-        (Verdict::Refused, format!("{times:.0} times what a new holder stays under: clean, tension or renew the clip"))
+        (Verdict::Refused, fact!("sums.reason.bad-holder", times = Value::figure(format!("{times:.0}"))))
     };
     judgement.add(verdict, reason);
-    Ok(Sum::new(
-        &ENTRY,
-        "Ohm's law; under 5 mΩ is a holder maker's typical figure for a new panel holder; the factor of ten is common practice, no source",
-    )
-    .given("drop", drop)
-    .given("current", current)
-    .answer_by("R = V / I", format!("{drop} / {current}"), Amount::of("clip resistance", resistance))
-    .answer_by("P = V × I", format!("{drop} × {current}"), Amount::of("heat in the clip", heat))
-    .judged(judgement)
-    .caution("measure from the cap to the clip at each end: across the whole fuse its own drop counts as well")
-    .caution_if(heat.value() >= 1.0, "a clip this warm can open a sound fuse and takes the spring out of its own metal"))
+    Ok(Sum::new(&ENTRY, fact!("sums.source.clip-drop"))
+        .given("drop", drop)
+        .given("current", current)
+        .answer_by("R = V / I", format!("{drop} / {current}"), Amount::of("clip-resistance", resistance))
+        .answer_by("P = V × I", format!("{drop} × {current}"), Amount::of("heat-in-the-clip", heat))
+        .judged(judgement)
+        .caution(fact!("sums.caution.cap-to-clip"))
+        .caution_if(heat.value() >= 1.0, fact!("sums.caution.warm-clip")))
 }

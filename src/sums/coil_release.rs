@@ -2,12 +2,12 @@
 
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Amperes, Henries, Ohms, Seconds, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "coil-release",
-    title: "How long a suppressed coil holds on",
     inputs: &[
         Input::required("inductance", "inductance", "of the coil with its armature in"),
         Input::required("coil", "resistance", "of the coil"),
@@ -54,27 +54,27 @@ pub fn sum(inductance: Henries, coil: Ohms, current: Amperes, hold: Amperes, cla
         return Err(unsuitable("hold", hold, format!("below the current of {current}")));
     }
     let constant = Seconds::new(inductance.value() / coil.value());
-    Ok(Sum::new(&ENTRY, "first-order decay of a coil's current: t = (L/R) ln[(I0 R + V) / (I R + V)]")
+    Ok(Sum::new(&ENTRY, fact!("sums.source.coil-release"))
         .given("inductance", inductance)
         .given("coil", coil)
         .given("current", current)
         .given("hold", hold)
         .given("clamp", clamp)
-        .step("L / R", format!("{inductance} / {coil}"), Amount::of("time constant", constant))
+        .step("L / R", format!("{inductance} / {coil}"), Amount::of("time-constant", constant))
         .answer_by(
             "(L/R) ln[(I0 R + V) / (I R + V)]",
             format!("{constant} × ln[({current} × {coil} + {clamp}) / ({hold} × {coil} + {clamp})]"),
-            Amount::of("hold-on time", time(inductance, coil, current, hold, clamp)),
+            Amount::of("hold-on-time", time(inductance, coil, current, hold, clamp)),
         )
         .answer_by(
             "L I0² / 2",
             format!("{inductance} × ({current})² / 2"),
-            Amount::number("energy in the coil", energy(inductance, current), "J"),
+            Amount::number("energy-in-the-coil", energy(inductance, current), "J"),
         )
         .answer_by(
             "(I / I0)²",
             format!("({hold} / {current})²"),
-            Amount::number("energy left when it lets go", 100.0 * (hold / current).powi(2), "%"),
+            Amount::number("energy-left-when-it-lets-go", 100.0 * (hold / current).powi(2), "%"),
         )
-        .caution("inductance changes as the armature moves and eddy currents slow it further: an estimate, not a measurement"))
+        .caution(fact!("sums.caution.armature-moves")))
 }

@@ -3,12 +3,12 @@
 use super::coil_release::energy;
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Amperes, Henries, Ohms, Seconds, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "coil-pull-in",
-    title: "How long a DC coil takes to pull in",
     inputs: &[
         Input::required("supply", "voltage", "what the switch puts on the coil"),
         Input::required("coil", "resistance", "of the coil"),
@@ -90,22 +90,20 @@ pub fn sum(circuit: &Circuit, operate: Option<Volts>, after: Option<Seconds>) ->
     };
     let Circuit { supply, coil, inductance, series } = circuit;
     let (whole, constant, most) = (coil + series, circuit.constant(), circuit.final_current());
-    let mut sum = Sum::new(&ENTRY, "first-order rise of a coil's current: I = V/R (1 − e^(−t R/L))")
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.coil-pull-in"))
         .given("supply", supply)
         .given("coil", coil)
         .given("inductance", inductance)
         .given("series", series)
-        .answer_by("L / R", format!("{inductance} / {whole}"), Amount::of("time constant", constant))
-        .answer_by("V / R", format!("{supply} / {whole}"), Amount::of("current in the end", most));
+        .answer_by("L / R", format!("{inductance} / {whole}"), Amount::of("time-constant", constant))
+        .answer_by("V / R", format!("{supply} / {whole}"), Amount::of("current-in-the-end", most));
     if let Some(operate) = operate {
         sum = pulls_in(sum, &circuit, positive("operate", operate.abs())?)?;
     }
     if let Some(after) = after {
         sum = flows_after(sum, &circuit, not_negative("after", after)?);
     }
-    Ok(sum.caution(
-        "the armature needs time to travel on top of this, and eddy currents and its own movement slow the rise: an estimate, not a measurement",
-    ))
+    Ok(sum.caution(fact!("sums.caution.armature-travels")))
 }
 
 /// Adds the time until the armature starts to move.
@@ -118,16 +116,13 @@ fn pulls_in(sum: Sum, circuit: &Circuit, operate: Volts) -> Result<Sum, SumError
     };
     Ok(sum
         .given("operate", operate)
-        .step("operate / coil", format!("{operate} / {coil}"), Amount::of("pull-in current", needed))
+        .step("Vo / R", format!("{operate} / {coil}"), Amount::of("pull-in-current", needed))
         .answer_by(
-            "−(L/R) ln(1 − pull-in current / current in the end)",
+            "−(L/R) ln(1 − Io / Ie)",
             format!("−{constant} × ln(1 − {needed} / {most})"),
-            Amount::of("time to pull in", time),
+            Amount::of("time-to-pull-in", time),
         )
-        .caution_if(
-            needed > most * 0.9,
-            "so near to the current in the end that a few volts less, or a warm coil, make it very slow or stop it",
-        ))
+        .caution_if(needed > most * 0.9, fact!("sums.caution.near-the-end")))
 }
 
 /// Adds current, volts and energy after a time.
@@ -138,16 +133,16 @@ fn flows_after(sum: Sum, circuit: &Circuit, after: Seconds) -> Sum {
         .answer_by(
             "V/R (1 − e^(−t R/L))",
             format!("{most} × (1 − e^(−{after} / {constant}))"),
-            Amount::of("current then", current),
+            Amount::of("current-then", current),
         )
         .answer_by(
             "V e^(−t R/L)",
             format!("{} × e^(−{after} / {constant})", circuit.supply),
-            Amount::of("volts across the inductance then", circuit.held_back(after)),
+            Amount::of("volts-across-the-inductance-then", circuit.held_back(after)),
         )
         .answer_by(
             "L I² / 2",
             format!("{} × ({current})² / 2", circuit.inductance),
-            Amount::number("energy stored then", energy(circuit.inductance, current), "J"),
+            Amount::number("energy-stored-then", energy(circuit.inductance, current), "J"),
         )
 }

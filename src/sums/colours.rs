@@ -5,12 +5,13 @@
 
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::Ohms;
+use crate::words::{Fact, Value};
 
 /// The entry from ohms to bands.
 pub const BANDS_ENTRY: Entry = Entry {
     name: "colour-bands",
-    title: "Colour bands of a resistor",
     inputs: &[
         Input::required("value", "resistance", "the resistor"),
         Input::preset("tolerance", "20|10|5|2|1", "5", "tolerance in per cent; 1 and 2 take three digits"),
@@ -22,7 +23,6 @@ pub const BANDS_ENTRY: Entry = Entry {
 /// The entry from bands to ohms.
 pub const CODE_ENTRY: Entry = Entry {
     name: "colour-code",
-    title: "Resistor from its colour bands",
     inputs: &[Input::required(
         "bands",
         "colours with hyphens",
@@ -146,11 +146,14 @@ pub fn read_bands(row: &[&str]) -> Result<(Ohms, f64), SumError> {
     Ok((Ohms::new(value), tolerance))
 }
 
+/// Colours as words, in the order of the bands.
+fn colours(row: &[&str]) -> Value {
+    Value::all(row.iter().map(|colour| Fact::new(format!("colours.{colour}"))))
+}
+
 fn wrong_bands(row: &[&str], expected: String) -> SumError {
     SumError::Unreadable { name: "bands".into(), found: row.join("-"), expected }
 }
-
-const SOURCE: &str = "IEC 60062 colour and letter code, from published charts";
 
 fn bands_sum(value: Ohms, tolerance: f64) -> Result<Sum, SumError> {
     let value = positive("value", value)?;
@@ -159,12 +162,12 @@ fn bands_sum(value: Ohms, tolerance: f64) -> Result<Sum, SumError> {
         found: format!("{value} at {tolerance} %"),
         expected: "two digits and a power of ten (three for 1 % and 2 %), with a usual tolerance".into(),
     })?;
-    let mut sum = Sum::new(&BANDS_ENTRY, SOURCE)
+    let mut sum = Sum::new(&BANDS_ENTRY, fact!("sums.source.colours"))
         .given("value", value)
         .given_as(Amount::number("tolerance", tolerance, "%"))
-        .answer(Amount::words("bands", row.join(" ")));
+        .answer(Amount::words("bands", colours(&row)));
     if let Some(code) = letter_code(value) {
-        sum = sum.answer(Amount::words("letter code", code));
+        sum = sum.answer(Amount::words("letter-code", code));
     }
     Ok(sum)
 }
@@ -175,18 +178,18 @@ fn code_sum(text: &str) -> Result<Sum, SumError> {
         lower.split(|c: char| c == '-' || c == ',' || c.is_whitespace()).filter(|word| !word.is_empty()).collect();
     let (value, tolerance) = read_bands(&row)?;
     if value.value() <= 0.0 {
-        return Ok(Sum::new(&CODE_ENTRY, SOURCE)
-            .given_as(Amount::words("bands", row.join(" ")))
+        return Ok(Sum::new(&CODE_ENTRY, fact!("sums.source.colours"))
+            .given_as(Amount::words("bands", colours(&row)))
             .answer(Amount::of("resistance", value))
-            .caution("a wire link in a resistor's body"));
+            .caution(fact!("sums.caution.wire-link")));
     }
     let spread = tolerance / 100.0;
     let doubtful = row.len() > 3
         && TOLERANCES
             .iter()
             .any(|(colour, _, sure)| !sure && row.get(if row.len() > 4 { 4 } else { 3 }) == Some(colour));
-    let mut sum = Sum::new(&CODE_ENTRY, SOURCE)
-        .given_as(Amount::words("bands", row.join(" ")))
+    let mut sum = Sum::new(&CODE_ENTRY, fact!("sums.source.colours"))
+        .given_as(Amount::words("bands", colours(&row)))
         .answer(Amount::of("resistance", value))
         .answer(Amount::number("tolerance", tolerance, "%"))
         .answer_by(
@@ -200,7 +203,7 @@ fn code_sum(text: &str) -> Result<Sum, SumError> {
             Amount::of("highest", value * (1.0 + spread)),
         );
     if let Some(code) = letter_code(value) {
-        sum = sum.answer(Amount::words("letter code", code));
+        sum = sum.answer(Amount::words("letter-code", code));
     }
-    Ok(sum.caution_if(doubtful, "published charts disagree about this tolerance colour: measure the part"))
+    Ok(sum.caution_if(doubtful, fact!("sums.caution.charts-disagree")))
 }

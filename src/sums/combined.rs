@@ -2,12 +2,13 @@
 
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Ohms, Volts};
+use crate::words::Value;
 
 /// The entry of the series sum.
 pub const SERIES_ENTRY: Entry = Entry {
     name: "series",
-    title: "Resistances in series",
     inputs: &[
         Input::required("values", "resistance,resistance,...", "the resistances"),
         Input::optional("volts", "voltage", "volts across all of them"),
@@ -19,7 +20,6 @@ pub const SERIES_ENTRY: Entry = Entry {
 /// The entry of the parallel sum.
 pub const PARALLEL_ENTRY: Entry = Entry {
     name: "parallel",
-    title: "Resistances in parallel",
     inputs: &[
         Input::required("values", "resistance,resistance,...", "the resistances"),
         Input::optional("volts", "voltage", "volts across all of them"),
@@ -43,8 +43,8 @@ fn joined(values: &[Ohms], by: &str) -> String {
 pub fn series(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> {
     checked(values)?;
     let total = values.iter().fold(Ohms::ZERO, |sum, value| sum + *value);
-    let mut sum = Sum::new(&SERIES_ENTRY, "resistances in series add")
-        .given_as(Amount::words("values", joined(values, ", ")))
+    let mut sum = Sum::new(&SERIES_ENTRY, fact!("sums.source.series"))
+        .given_as(Amount::words("values", Value::figure(joined(values, ", "))))
         .answer_by("R1 + R2 + ...", joined(values, " + "), Amount::of("total", total));
     let Some(volts) = volts else { return Ok(sum) };
     let current = volts / total;
@@ -52,8 +52,8 @@ pub fn series(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> {
     for (index, value) in values.iter().enumerate() {
         let drop = current * *value;
         sum = sum
-            .answer_by("I × R", format!("{current} × {value}"), Amount::of(format!("drop {}", index + 1), drop))
-            .answer(Amount::of(format!("heat {}", index + 1), drop * current));
+            .answer_by("I × R", format!("{current} × {value}"), Amount::of("drop", drop).numbered(index + 1))
+            .answer(Amount::of("heat", drop * current).numbered(index + 1));
     }
     Ok(sum)
 }
@@ -65,8 +65,8 @@ pub fn series(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> {
 pub fn parallel(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> {
     checked(values)?;
     let total = Ohms::new(1.0 / values.iter().map(|value| 1.0 / value.value()).sum::<f64>());
-    let mut sum = Sum::new(&PARALLEL_ENTRY, "conductances in parallel add")
-        .given_as(Amount::words("values", joined(values, ", ")))
+    let mut sum = Sum::new(&PARALLEL_ENTRY, fact!("sums.source.parallel"))
+        .given_as(Amount::words("values", Value::figure(joined(values, ", "))))
         .answer_by(
             "1 / (1/R1 + 1/R2 + ...)",
             format!("1 / (1/{})", joined(values, " + 1/")),
@@ -81,8 +81,8 @@ pub fn parallel(values: &[Ohms], volts: Option<Volts>) -> Result<Sum, SumError> 
     for (index, value) in values.iter().enumerate() {
         let current = volts / *value;
         sum = sum
-            .answer_by("V / R", format!("{volts} / {value}"), Amount::of(format!("current {}", index + 1), current))
-            .answer(Amount::of(format!("heat {}", index + 1), volts * current));
+            .answer_by("V / R", format!("{volts} / {value}"), Amount::of("current", current).numbered(index + 1))
+            .answer(Amount::of("heat", volts * current).numbered(index + 1));
     }
     Ok(sum)
 }

@@ -5,12 +5,13 @@ use std::f64::consts::{PI, SQRT_2};
 use super::entry::{Entry, Given, Input, SumError, positive};
 use super::sum::{Amount, Sum};
 use super::tables::{e_series::Series, ratings};
+use crate::fact;
 use crate::spec::units::{Farads, Henries, Hertz, Ohms, Volts, Watts};
+use crate::words::Fact;
 
 /// The entry of the sum from a frequency.
 pub const ENTRY: Entry = Entry {
     name: "crossover",
-    title: "Crossover capacitor and inductor",
     inputs: &[
         Input::required("speaker", "resistance", "nominal impedance, with any series resistor"),
         Input::required("frequency", "frequency", "where low and high notes part"),
@@ -29,7 +30,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the sum from a capacitor.
 pub const FREQUENCY_ENTRY: Entry = Entry {
     name: "crossover-frequency",
-    title: "Crossover frequency of a capacitor in series",
     inputs: &[
         Input::required("speaker", "resistance", "nominal impedance, with any series resistor"),
         Input::required("capacitor", "capacitance", "the capacitor in series"),
@@ -59,11 +59,11 @@ impl Slope {
         }
     }
 
-    fn name(self) -> &'static str {
+    fn said(self) -> Fact {
         match self {
-            Slope::First => "first order",
-            Slope::Butterworth => "second order, Butterworth",
-            Slope::LinkwitzRiley => "second order, Linkwitz-Riley",
+            Slope::First => fact!("sums.slope.first"),
+            Slope::Butterworth => fact!("sums.slope.butterworth"),
+            Slope::LinkwitzRiley => fact!("sums.slope.linkwitz-riley"),
         }
     }
 }
@@ -103,27 +103,22 @@ pub fn sum(speaker: Ohms, at: Hertz, slope: Slope, power: Option<Watts>) -> Resu
     let (speaker, at) = (positive("speaker", speaker)?, positive("frequency", at)?);
     let (capacitor, inductor) = parts(speaker, at, slope);
     let factor = slope.factor();
-    let mut sum =
-        Sum::new(&ENTRY, "C = 1/(2π f Z q), L = Z q/(2π f), with q = 1, √2 or 2: closed forms of the filter orders")
-            .given("speaker", speaker)
-            .given("frequency", at)
-            .given_as(Amount::words("slope", slope.name()))
-            .answer_by(
-                "1 / (2π f Z q)",
-                format!("1 / (2π × {at} × {speaker} × {factor:.3})"),
-                Amount::of("capacitor", capacitor),
-            )
-            .answer_by(
-                "Z q / (2π f)",
-                format!("{speaker} × {factor:.3} / (2π × {at})"),
-                Amount::of("inductor", inductor),
-            );
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.crossover"))
+        .given("speaker", speaker)
+        .given("frequency", at)
+        .given_as(Amount::words("slope", slope.said()))
+        .answer_by(
+            "1 / (2π f Z q)",
+            format!("1 / (2π × {at} × {speaker} × {factor:.3})"),
+            Amount::of("capacitor", capacitor),
+        )
+        .answer_by("Z q / (2π f)", format!("{speaker} × {factor:.3} / (2π × {at})"), Amount::of("inductor", inductor));
     if let Some(preferred) = Series::E12.nearest(capacitor.value()).map(Farads::new) {
         let moved = at * (capacitor / preferred);
-        sum = sum.answer(Amount::of("capacitor, E12", preferred)).answer_by(
+        sum = sum.answer(Amount::of("capacitor-e12", preferred)).answer_by(
             "f × C / C(E12)",
             format!("{at} × {capacitor} / {preferred}"),
-            Amount::of("frequency with it", moved),
+            Amount::of("frequency-with-it", moved),
         );
     }
     if let Some(power) = power {
@@ -132,15 +127,13 @@ pub fn sum(speaker: Ohms, at: Hertz, slope: Slope, power: Option<Watts>) -> Resu
         sum = sum.given("power", power).answer_by(
             "√(2 P Z)",
             format!("√(2 × {power} × {speaker})"),
-            Amount::of("peak across the capacitor at most", peak),
+            Amount::of("peak-across-the-capacitor-at-most", peak),
         );
         if let Some(rating) = ratings::capacitor_voltage(peak) {
-            sum = sum.answer(Amount::of("capacitor rating at least", rating));
+            sum = sum.answer(Amount::of("capacitor-rating-at-least", rating));
         }
     }
-    Ok(sum
-        .caution("the capacitor carries AC both ways: film or bipolar, never a polarised electrolytic")
-        .caution("a loudspeaker's impedance moves with frequency, so the true crossover lies near this, not on it"))
+    Ok(sum.caution(fact!("sums.caution.bipolar")).caution(fact!("sums.caution.impedance-moves")))
 }
 
 /// The sum from a capacitor.
@@ -149,7 +142,7 @@ pub fn sum(speaker: Ohms, at: Hertz, slope: Slope, power: Option<Watts>) -> Resu
 /// An impedance or a capacitance that is not above zero.
 pub fn frequency_sum(speaker: Ohms, capacitor: Farads) -> Result<Sum, SumError> {
     let (speaker, capacitor) = (positive("speaker", speaker)?, positive("capacitor", capacitor)?);
-    Ok(Sum::new(&FREQUENCY_ENTRY, "f = 1/(2π C Z): the capacitor has as many ohms as the speaker")
+    Ok(Sum::new(&FREQUENCY_ENTRY, fact!("sums.source.crossover-frequency"))
         .given("speaker", speaker)
         .given("capacitor", capacitor)
         .answer_by(

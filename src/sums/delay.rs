@@ -6,12 +6,12 @@
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use super::tables::e_series::Series;
+use crate::fact;
 use crate::spec::units::{Amperes, Farads, Ohms, Seconds, Volts};
 
 /// The entry of the delay.
 pub const ENTRY: Entry = Entry {
     name: "rc-delay",
-    title: "How long a resistor and a capacitor delay",
     inputs: &[
         Input::required("supply", "voltage", "what charges the capacitor"),
         Input::required("resistor", "resistance", "between supply and capacitor"),
@@ -28,7 +28,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the resistor for a delay.
 pub const RESISTOR_ENTRY: Entry = Entry {
     name: "delay-resistor",
-    title: "Resistor for a wanted delay",
     inputs: &[
         Input::required("supply", "voltage", "what charges the capacitor"),
         Input::required("capacitor", "capacitance", "the capacitor"),
@@ -39,8 +38,6 @@ pub const RESISTOR_ENTRY: Entry = Entry {
     example: "supply=12V capacitor=1000uF to=10V time=5s",
     compute: resistor_from_given,
 };
-
-const SOURCE: &str = "first-order charge of a capacitor: V = Vend − (Vend − V0) e^(−t / (R C))";
 
 fn from_given(given: &Given) -> Result<Sum, SumError> {
     let circuit = Circuit {
@@ -124,26 +121,28 @@ pub fn sum(circuit: &Circuit, to: Option<Volts>, after: Option<Seconds>) -> Resu
     };
     let Circuit { supply, resistor, capacitor, .. } = circuit;
     let ((end, seen), constant) = (circuit.seen(), circuit.constant());
-    let mut sum =
-        Sum::new(&ENTRY, SOURCE).given("supply", supply).given("resistor", resistor).given("capacitor", capacitor);
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.rc-delay"))
+        .given("supply", supply)
+        .given("resistor", resistor)
+        .given("capacitor", capacitor);
     if let Some(load) = circuit.load {
         sum = sum
             .given("load", load)
             .answer_by(
-                "V × load / (R + load)",
+                "V × Rl / (R + Rl)",
                 format!("{supply} × {load} / ({resistor} + {load})"),
-                Amount::of("volts in the end", end),
+                Amount::of("volts-in-the-end", end),
             )
             .step(
-                "R × load / (R + load)",
+                "R × Rl / (R + Rl)",
                 format!("{resistor} × {load} / ({resistor} + {load})"),
-                Amount::of("ohms that the capacitor sees", seen),
+                Amount::of("ohms-that-the-capacitor-sees", seen),
             );
     }
     sum = sum.given("from", circuit.from).answer_by(
         "R × C",
         format!("{seen} × {capacitor}"),
-        Amount::of("time constant", constant),
+        Amount::of("time-constant", constant),
     );
     if let Some(to) = to {
         sum = delayed(sum, &circuit, to)?;
@@ -151,7 +150,7 @@ pub fn sum(circuit: &Circuit, to: Option<Volts>, after: Option<Seconds>) -> Resu
     if let Some(after) = after {
         sum = reached_after(sum, &circuit, not_negative("after", after)?);
     }
-    Ok(sum.caution("an electrolytic capacitor may be 20 % below its marking to 50 % above it, and so may the delay"))
+    Ok(sum.caution(fact!("sums.caution.electrolytic-tolerance")))
 }
 
 /// Adds the time until a voltage is reached.
@@ -161,7 +160,7 @@ fn delayed(sum: Sum, circuit: &Circuit, to: Volts) -> Result<Sum, SumError> {
         return Err(unsuitable("to", to, format!("between {from}, where it starts, and {end}, where it ends")));
     };
     Ok(sum.given("to", to).answer_by(
-        "R C ln((Vend − V0) / (Vend − V))",
+        "R C ln((Ve − V0) / (Ve − V))",
         format!("{constant} × ln(({end} − {from}) / ({end} − {to}))"),
         Amount::of("delay", time),
     ))
@@ -176,14 +175,14 @@ fn reached_after(sum: Sum, circuit: &Circuit, after: Seconds) -> Sum {
     let current = circuit.current(end) + left / circuit.resistor;
     sum.given("after", after)
         .answer_by(
-            "Vend − (Vend − V0) e^(−t / (R C))",
+            "Ve − (Ve − V0) e^(−t / (R C))",
             format!("{end} − ({end} − {from}) × e^(−{after} / {constant})"),
-            Amount::of("volts then", volts),
+            Amount::of("volts-then", volts),
         )
         .answer_by(
-            "(V − volts then) / R",
+            "(V − Vc) / R",
             format!("({} − {volts}) / {}", circuit.supply, circuit.resistor),
-            Amount::of("current then", current),
+            Amount::of("current-then", current),
         )
 }
 
@@ -199,7 +198,7 @@ pub fn resistor_sum(supply: Volts, capacitor: Farads, from: Volts, to: Volts, ti
         return Err(unsuitable("to", to, format!("between {from}, where it starts, and the supply of {supply}")));
     }
     let exact = Ohms::new(time.value() / (capacitor.value() * constants));
-    let mut sum = Sum::new(&RESISTOR_ENTRY, format!("{SOURCE}; preferred values of IEC 60063"))
+    let mut sum = Sum::new(&RESISTOR_ENTRY, fact!("sums.source.delay-resistor"))
         .given("supply", supply)
         .given("capacitor", capacitor)
         .given("from", from)
@@ -212,14 +211,14 @@ pub fn resistor_sum(supply: Volts, capacitor: Farads, from: Volts, to: Volts, ti
         );
     if let Some(preferred) = Series::E12.nearest(exact.value()).map(Ohms::new) {
         let circuit = Circuit { supply, resistor: preferred, capacitor, load: None, from };
-        sum = sum.answer(Amount::of("resistor, E12", preferred));
+        sum = sum.answer(Amount::of("resistor-e12", preferred));
         if let Some(delay) = circuit.time(to) {
             sum = sum.answer_by(
                 "R C ln((V − V0) / (V − to))",
                 format!("{} × ln(({supply} − {from}) / ({supply} − {to}))", circuit.constant()),
-                Amount::of("delay with it", delay),
+                Amount::of("delay-with-it", delay),
             );
         }
     }
-    Ok(sum.caution("nothing else may load the capacitor: with a coil across it ask `rc-delay` with `load`"))
+    Ok(sum.caution(fact!("sums.caution.nothing-else-loads")))
 }

@@ -2,12 +2,13 @@
 
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
+use crate::fact;
 use crate::spec::units::{Amperes, Volts};
+use crate::words::Fact;
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "diode-replacement",
-    title: "What a coil's suppressor diode must stand",
     inputs: &[
         Input::required("supply", "voltage", "highest supply of the coil"),
         Input::required("coil", "current", "current of the coil"),
@@ -30,13 +31,13 @@ pub const REVERSE_MARGIN: f64 = 2.0;
 pub fn sum(supply: Volts, coil: Amperes, reverse: Option<Volts>, forward: Option<Amperes>) -> Result<Sum, SumError> {
     let (supply, coil) = (positive("supply", supply.abs())?, positive("coil", coil.abs())?);
     let mut judgement = Judgement::default();
-    judge(&mut judgement, "reverse voltage", reverse, supply * REVERSE_MARGIN);
-    judge(&mut judgement, "forward current", forward, coil);
-    let mut sum = Sum::new(&ENTRY, "a suppressor carries the coil's current and blocks the supply; twice the supply for surges: common practice, no source")
+    judge(&mut judgement, &fact!("sums.reverse-voltage"), reverse, supply * REVERSE_MARGIN);
+    judge(&mut judgement, &fact!("sums.forward-current"), forward, coil);
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.diode-replacement"))
         .given("supply", supply)
         .given("coil", coil)
-        .answer_by("2 × supply", format!("2 × {supply}"), Amount::of("reverse voltage at least", supply * REVERSE_MARGIN))
-        .answer_by("coil current", coil.to_string(), Amount::of("forward current at least", coil));
+        .answer_by("2 × V", format!("2 × {supply}"), Amount::of("reverse-voltage-at-least", supply * REVERSE_MARGIN))
+        .answer_by("I", format!("{coil}"), Amount::of("forward-current-at-least", coil));
     if let Some(reverse) = reverse {
         sum = sum.given("reverse", reverse);
     }
@@ -45,17 +46,19 @@ pub fn sum(supply: Volts, coil: Amperes, reverse: Option<Volts>, forward: Option
     }
     Ok(sum
         .judged(judgement)
-        .caution("band to the positive side; the other way round it shorts the supply")
-        .caution("only on DC: across an AC coil a plain diode is a short circuit on every other half cycle")
-        .caution(
-            "a plain diode makes the coil let go later; if that upsets the timing, add a Zener diode in series with it",
-        ))
+        .caution(fact!("sums.caution.diode-band"))
+        .caution(fact!("sums.caution.only-on-dc"))
+        .caution(fact!("sums.caution.slow-release")))
 }
 
-fn judge<U: crate::spec::units::Unit>(judgement: &mut Judgement, what: &str, has: Option<U>, needs: U) {
+fn judge<U: crate::spec::units::Unit>(judgement: &mut Judgement, what: &Fact, has: Option<U>, needs: U) {
     match has {
-        None => judgement.add(Verdict::WithCare, format!("its {what} is not known; at least {needs} is needed")),
-        Some(has) if has < needs => judgement.add(Verdict::Refused, format!("{what} {has} is less than {needs}")),
-        Some(has) => judgement.add(Verdict::Accepted, format!("{what} {has} is enough for {needs}")),
+        None => judgement.add(Verdict::WithCare, fact!("sums.reason.not-known", what = what.clone(), needs = needs)),
+        Some(has) if has < needs => {
+            judgement.add(Verdict::Refused, fact!("sums.reason.less", what = what.clone(), has = has, needs = needs))
+        }
+        Some(has) => {
+            judgement.add(Verdict::Accepted, fact!("sums.reason.enough", what = what.clone(), has = has, needs = needs))
+        }
     }
 }

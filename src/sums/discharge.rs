@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use super::tables::{e_series::Series, ratings};
+use crate::fact;
 use crate::spec::units::{Farads, Ohms, Seconds, Volts, Watts};
 
 /// The entry of the waiting time.
 pub const ENTRY: Entry = Entry {
     name: "discharge",
-    title: "Waiting time until a capacitor is discharged",
     inputs: &[
         Input::required("capacitor", "capacitance", "the capacitor"),
         Input::required("bleeder", "resistance", "what it discharges through"),
@@ -22,7 +22,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the bleeder.
 pub const BLEEDER_ENTRY: Entry = Entry {
     name: "bleeder",
-    title: "Bleeder that discharges a capacitor in time",
     inputs: &[
         Input::required("capacitor", "capacitance", "the capacitor"),
         Input::required("from", "voltage", "volts when the power goes off"),
@@ -67,21 +66,21 @@ pub fn sum(capacitor: Farads, bleeder: Ohms, from: Volts, to: Volts) -> Result<S
     let (capacitor, bleeder) = (positive("capacitor", capacitor)?, positive("bleeder", bleeder)?);
     let (from, to) = (positive("from", from.abs())?, positive("to", to.abs())?);
     let constant = Seconds::new(capacitor.value() * bleeder.value());
-    let sum = Sum::new(&ENTRY, "exponential decay: t = R C ln(V0 / V), E = C V² / 2")
+    let sum = Sum::new(&ENTRY, fact!("sums.source.discharge"))
         .given("capacitor", capacitor)
         .given("bleeder", bleeder)
         .given("from", from)
         .given("to", to)
-        .step("R × C", format!("{bleeder} × {capacitor}"), Amount::of("time constant", constant))
+        .step("R × C", format!("{bleeder} × {capacitor}"), Amount::of("time-constant", constant))
         .answer_by(
-            "R C ln(from / to)",
+            "R C ln(V0 / V)",
             format!("{constant} × ln({from} / {to})"),
-            Amount::of("waiting time", time(capacitor, bleeder, from, to)),
+            Amount::of("waiting-time", time(capacitor, bleeder, from, to)),
         );
     let heat = Watts::new(from.value() * from.value() / bleeder.value());
     Ok(stored(sum, capacitor, from)
-        .answer_by("V² / R", format!("({from})² / {bleeder}"), Amount::of("heat in the bleeder", heat))
-        .caution("a bleeder can be open: measure before touching, whatever the clock says"))
+        .answer_by("V² / R", format!("({from})² / {bleeder}"), Amount::of("heat-in-the-bleeder", heat))
+        .caution(fact!("sums.caution.bleeder-open")))
 }
 
 /// The bleeder for a waiting time.
@@ -95,28 +94,28 @@ pub fn bleeder_sum(capacitor: Farads, from: Volts, to: Volts, within: Seconds) -
         return Err(unsuitable("to", to, format!("below the {from} it starts from")));
     }
     let exact = Ohms::new(within.value() / (capacitor.value() * (from / to).ln()));
-    let mut sum = Sum::new(&BLEEDER_ENTRY, "exponential decay: R = t / (C ln(V0 / V)); preferred values of IEC 60063")
+    let mut sum = Sum::new(&BLEEDER_ENTRY, fact!("sums.source.bleeder"))
         .given("capacitor", capacitor)
         .given("from", from)
         .given("to", to)
         .given("time", within)
         .answer_by(
-            "t / (C ln(from / to))",
+            "t / (C ln(V0 / V))",
             format!("{within} / ({capacitor} × ln({from} / {to}))"),
-            Amount::of("bleeder at most", exact),
+            Amount::of("bleeder-at-most", exact),
         );
     if let Some(preferred) = Series::E12.at_most(exact.value()).map(Ohms::new) {
         let heat = Watts::new(from.value() * from.value() / preferred.value());
         sum = sum
-            .answer(Amount::of("bleeder, E12", preferred))
+            .answer(Amount::of("bleeder-e12", preferred))
             .answer_by(
-                "R C ln(from / to)",
+                "R C ln(V0 / V)",
                 format!("{preferred} × {capacitor} × ln({from} / {to})"),
-                Amount::of("waiting time with it", time(capacitor, preferred, from, to)),
+                Amount::of("waiting-time-with-it", time(capacitor, preferred, from, to)),
             )
-            .answer_by("V² / R", format!("({from})² / {preferred}"), Amount::of("heat in it", heat));
+            .answer_by("V² / R", format!("({from})² / {preferred}"), Amount::of("heat-in-it", heat));
         if let Some(rating) = ratings::resistor_power(heat) {
-            sum = sum.answer(Amount::of("resistor rating", rating));
+            sum = sum.answer(Amount::of("resistor-rating", rating));
         }
     }
     Ok(stored(sum, capacitor, from))
@@ -126,10 +125,7 @@ pub fn bleeder_sum(capacitor: Farads, from: Volts, to: Volts, within: Seconds) -
 fn stored(sum: Sum, capacitor: Farads, from: Volts) -> Sum {
     let joules = energy(capacitor, from);
     let coulombs = capacitor.value() * from.value();
-    sum.answer_by("C V² / 2", format!("{capacitor} × ({from})² / 2"), Amount::number("stored energy", joules, "J"))
-        .answer_by("C × V", format!("{capacitor} × {from}"), Amount::number("stored charge", coulombs, "C"))
-        .caution_if(
-            joules >= 1.0,
-            "enough energy to spark, burn and pit metal: discharge it through a resistor, not a screwdriver",
-        )
+    sum.answer_by("C V² / 2", format!("{capacitor} × ({from})² / 2"), Amount::number("stored-energy", joules, "J"))
+        .answer_by("C × V", format!("{capacitor} × {from}"), Amount::number("stored-charge", coulombs, "C"))
+        .caution_if(joules >= 1.0, fact!("sums.caution.sparks"))
 }

@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use super::tables::{e_series::Series, ratings};
+use crate::fact;
 use crate::spec::units::{Amperes, Ohms, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "dropping-resistor",
-    title: "Dropping resistor",
     inputs: &[
         Input::required("supply", "voltage", "the supply"),
         Input::required("load", "voltage", "what the load shall get"),
@@ -34,15 +34,14 @@ pub fn sum(supply: Volts, load: Volts, current: Amperes) -> Result<Sum, SumError
     }
     let dropped = supply - load;
     let (resistor, heat) = (dropped / current, dropped * current);
-    let sum = Sum::new(&ENTRY, "Ohm's law; preferred values of IEC 60063")
+    let sum = Sum::new(&ENTRY, fact!("sums.source.dropping-resistor"))
         .given("supply", supply)
         .given("load", load)
         .given("current", current)
-        .step("supply − load", format!("{supply} − {load}"), Amount::of("dropped", dropped))
+        .step("Vs − Vl", format!("{supply} − {load}"), Amount::of("dropped", dropped))
         .answer_by("R = V / I", format!("{dropped} / {current}"), Amount::of("resistor", resistor))
         .answer_by("P = V × I", format!("{dropped} × {current}"), Amount::of("heat", heat));
-    Ok(with_preferred(sum, supply, load, current, resistor)
-        .caution("the preferred value is the next above, so that the load gets rather less than more"))
+    Ok(with_preferred(sum, supply, load, current, resistor).caution(fact!("sums.caution.next-above")))
 }
 
 /// The next preferred value, its heat, and what a load of constant resistance then gets.
@@ -52,14 +51,13 @@ fn with_preferred(sum: Sum, supply: Volts, load: Volts, current: Amperes, exact:
     let flows = supply / (load_resistance + preferred);
     let heat = (flows * preferred) * flows;
     let gets = flows * load_resistance;
-    let sum = sum.answer(Amount::of("resistor, E12", preferred)).answer_by(
-        "supply × R(load) / (R(load) + R)",
+    let sum = sum.answer(Amount::of("resistor-e12", preferred)).answer_by(
+        "Vs × Rl / (Rl + R)",
         format!("{supply} × {load_resistance} / ({load_resistance} + {preferred})"),
-        Amount::of("load gets with it, if it is a plain resistance", gets),
+        Amount::of("load-gets-with-it-if-it-is-a-plain-resistance", gets),
     );
     match ratings::resistor_power(heat) {
-        Some(rating) => sum.answer(Amount::of("resistor rating", rating)),
-        None => sum
-            .caution("no common resistor stands this heat at half its rating: use a transformer or several resistors"),
+        Some(rating) => sum.answer(Amount::of("resistor-rating", rating)),
+        None => sum.caution(fact!("sums.caution.no-common-resistor")),
     }
 }

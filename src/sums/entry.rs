@@ -11,20 +11,27 @@ use super::sum::Sum;
 use crate::spec::Kind;
 use crate::spec::units::Unit;
 use crate::spec::values::Measured;
+use crate::words::Fact;
 
 /// A bench sum that can be asked for by name.
 #[derive(Debug)]
 pub struct Entry {
     /// Its name on the command line.
     pub name: &'static str,
-    /// What it answers.
-    pub title: &'static str,
     /// What it asks for.
     pub inputs: &'static [Input],
     /// Inputs of a worked case, as one would type them.
     pub example: &'static str,
     /// Does it.
     pub compute: fn(&Given) -> Result<Sum, SumError>,
+}
+
+impl Entry {
+    /// What it answers.
+    #[must_use]
+    pub fn title(&self) -> Fact {
+        Fact::new(format!("sums.title.{}", self.name))
+    }
 }
 
 /// One thing a sum asks for.

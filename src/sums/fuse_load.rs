@@ -3,13 +3,14 @@
 use super::entry::{Entry, Given, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::fuses;
+use crate::fact;
 use crate::machine::model::FuseStandard;
-use crate::spec::units::Amperes;
+use crate::spec::units::{Amperes, Seconds};
+use crate::words::{Fact, Value};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "fuse-load",
-    title: "Load on a fuse",
     inputs: &[
         Input::required("rated", "current", "rating of the fuse"),
         Input::required("current", "current", "what flows for long"),
@@ -54,68 +55,72 @@ pub fn sum(
     let share = current / rated;
     let mut sum = Sum::new(
         &ENTRY,
-        format!(
-            "{}, opening times as makers print them; loading to {} % of the rating at room temperature",
-            standard_name(standard),
-            100.0 * fuses::continuous_share(standard)
+        fact!(
+            "sums.source.fuse-load",
+            standard = standard_name(standard),
+            percent = Value::figure(format!("{}", 100.0 * fuses::continuous_share(standard))),
         ),
     )
     .given("rated", rated)
     .given("current", current)
     .given_as(Amount::words("standard", standard_name(standard)))
-    .answer_by("I / rated", format!("{current} / {rated}"), Amount::number("load", 100.0 * share, "%"))
+    .answer_by("I / In", format!("{current} / {rated}"), Amount::number("load", 100.0 * share, "%"))
     .answer_by(
-        "rated × share",
+        "In × k",
         format!("{rated} × {}", fuses::continuous_share(standard)),
-        Amount::of("may carry for long", limit),
+        Amount::of("may-carry-for-long", limit),
     )
-    .answer(Amount::of("must carry for an hour or more", rated * fuses::carries_multiple(standard)))
-    .answer(Amount::of("sure to open in time from", rated * fuses::opens_multiple(standard)));
+    .answer(Amount::of("must-carry-for-an-hour-or-more", rated * fuses::carries_multiple(standard)))
+    .answer(Amount::of("sure-to-open-in-time-from", rated * fuses::opens_multiple(standard)));
     let gates = match standard {
         FuseStandard::Ul => Some(fuses::ul_gates()),
         FuseStandard::Iec => fuses::iec_gates(speed.unwrap_or("T"), breaking, rated),
     };
     for gate in gates.unwrap_or_default() {
-        let name = format!("at {} × ({})", gate.multiple, rated * gate.multiple);
-        sum = sum.answer(Amount::words(name, gate_words(&gate)));
+        let Some(opens) = gate_said(&gate) else { continue };
+        let label = fact!(
+            "sums.at-multiple",
+            multiple = Value::figure(gate.multiple.to_string()),
+            current = rated * gate.multiple,
+        );
+        sum = sum.answer(Amount::words("at-multiple", opens).called(format!("at-{}-times", gate.multiple), label));
     }
     Ok(sum.judged(judge(current, rated, standard)))
 }
 
-fn gate_words(gate: &fuses::Gate) -> String {
-    match (gate.at_least, gate.at_most) {
-        (Some(least), Some(most)) => format!("opens in {} to {}", duration(least.value()), duration(most.value())),
-        (Some(least), None) => format!("carries for {} at least", duration(least.value())),
-        (None, Some(most)) => format!("opens within {}", duration(most.value())),
-        (None, None) => String::new(),
-    }
+fn gate_said(gate: &fuses::Gate) -> Option<Fact> {
+    Some(match (gate.at_least.map(duration), gate.at_most.map(duration)) {
+        (Some(least), Some(most)) => fact!("sums.opens-between", least = least, most = most),
+        (Some(least), None) => fact!("sums.carries-for", least = least),
+        (None, Some(most)) => fact!("sums.opens-within", most = most),
+        (None, None) => return None,
+    })
 }
 
 /// Seconds as a person says them.
-fn duration(seconds: f64) -> String {
-    let (value, unit) = match seconds {
+fn duration(time: Seconds) -> Value {
+    let (value, unit) = match time.value() {
         s if s >= 3600.0 => (s / 3600.0, "h"),
         s if s >= 60.0 => (s / 60.0, "min"),
         s if s >= 1.0 => (s, "s"),
         s => (s * 1000.0, "ms"),
     };
-    format!("{} {unit}", crate::spec::units::significant(value, 3))
+    Value::figure(format!("{} {unit}", crate::spec::units::significant(value, 3)))
 }
 
 fn judge(current: Amperes, rated: Amperes, standard: FuseStandard) -> Judgement {
     let mut judgement = Judgement::default();
     let limit = rated * fuses::continuous_share(standard);
     if current >= rated * fuses::opens_multiple(standard) {
-        judgement.add(Verdict::Refused, "this current opens it");
+        judgement.add(Verdict::Refused, fact!("sums.reason.opens"));
     } else if current > rated {
-        judgement.add(Verdict::Refused, "above its rating: it ages and may open at any time");
+        judgement.add(Verdict::Refused, fact!("sums.reason.above-rating"));
     } else if current > limit {
-        judgement.add(Verdict::WithCare, format!("above the {limit} that its makers allow for long"));
+        judgement.add(Verdict::WithCare, fact!("sums.reason.above-makers", limit = limit));
     } else if current > limit * 0.9 {
-        judgement
-            .add(Verdict::WithCare, "within a tenth of what it may carry for long: a warm cabinet takes that away");
+        judgement.add(Verdict::WithCare, fact!("sums.reason.near-limit"));
     } else {
-        judgement.add(Verdict::Accepted, "within what it may carry for long");
+        judgement.add(Verdict::Accepted, fact!("sums.reason.within-limit"));
     }
     judgement
 }

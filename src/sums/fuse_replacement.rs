@@ -4,13 +4,14 @@ use super::entry::{Entry, Given, Input, SumError, positive};
 use super::fuse_load::{STANDARDS, standard_name};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::fuses;
+use crate::fact;
 use crate::machine::model::FuseStandard;
 use crate::spec::units::{Amperes, Volts, significant};
+use crate::words::Value;
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "fuse-replacement",
-    title: "Whether a fuse may replace a fuse",
     inputs: &[
         Input::required("rated", "current", "rating called for"),
         Input::optional("speed", "FF|F|M|T|TT", "speed called for"),
@@ -82,25 +83,19 @@ fn from_given(given: &Given) -> Result<Sum, SumError> {
 #[must_use]
 pub fn sum(called: &FuseMark, offered: &FuseMark) -> Sum {
     let ratio = offered.rated / called.rated;
-    let mut sum = Sum::new(&ENTRY, "IEC 60127-2 and UL 248-14, opening times as makers print them; body and rating rule: common practice, no source")
-        .given_as(Amount::words("called for", called.words()))
-        .given_as(Amount::words("offered", offered.words()))
-        .answer_by("offered / called for", format!("{} / {}", offered.rated, called.rated), Amount::number("ratio", ratio, "×"));
-    for (name, mark) in [("called for", called), ("offered", offered)] {
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.fuse-replacement"))
+        .given_as(Amount::words("called-for", Value::figure(called.words())))
+        .given_as(Amount::words("offered", Value::figure(offered.words())))
+        .answer_by("I2 / I1", format!("{} / {}", offered.rated, called.rated), Amount::number("ratio", ratio, "×"));
+    for (carries, opens, mark) in
+        [("called-for-carries", "called-for-opens", called), ("offered-carries", "offered-opens", offered)]
+    {
         let (carry, open) = (fuses::carries_multiple(mark.standard), fuses::opens_multiple(mark.standard));
         sum = sum
-            .answer_by(
-                "rated × multiple",
-                format!("{} × {carry}", mark.rated),
-                Amount::of(format!("{name}: carries for an hour or more"), mark.rated * carry),
-            )
-            .answer_by(
-                "rated × multiple",
-                format!("{} × {open}", mark.rated),
-                Amount::of(format!("{name}: sure to open from"), mark.rated * open),
-            );
+            .answer_by("In × k", format!("{} × {carry}", mark.rated), Amount::of(carries, mark.rated * carry))
+            .answer_by("In × k", format!("{} × {open}", mark.rated), Amount::of(opens, mark.rated * open));
     }
-    sum.judged(judge(called, offered)).caution("a fuse that opened had a reason: find it before the new one goes in")
+    sum.judged(judge(called, offered)).caution(fact!("sums.caution.fuse-had-a-reason"))
 }
 
 /// Whether `offered` may go where `called` belongs.
@@ -121,18 +116,17 @@ fn judge_rating(judgement: &mut Judgement, called: Amperes, offered: Amperes) {
     if ratio > 1.001 {
         judgement.add(
             Verdict::Refused,
-            format!(
-                "{offered} is {} times the {called} called for: wire and coils burn before it opens",
-                significant(ratio, 3)
+            fact!(
+                "sums.reason.fuse-larger",
+                offered = offered,
+                times = Value::figure(significant(ratio, 3)),
+                called = called,
             ),
         );
     } else if ratio < 0.999 {
-        judgement.add(
-            Verdict::WithCare,
-            format!("{offered} is less than the {called} called for: safe for a trial, but it may open in normal use"),
-        );
+        judgement.add(Verdict::WithCare, fact!("sums.reason.fuse-smaller", offered = offered, called = called));
     } else {
-        judgement.add(Verdict::Accepted, "same rating");
+        judgement.add(Verdict::Accepted, fact!("sums.reason.same-rating"));
     }
 }
 
@@ -140,11 +134,11 @@ fn judge_standard(judgement: &mut Judgement, called: &FuseMark, offered: &FuseMa
     match (called.standard, offered.standard) {
         (FuseStandard::Iec, FuseStandard::Ul) => judgement.add(
             Verdict::WithCare,
-            format!("a UL link opens within the hour at {}, where an IEC link must carry {} for an hour: it may open in normal use", offered.rated * 1.35, called.rated * 1.5),
+            fact!("sums.reason.fuse-ul-for-iec", opens = offered.rated * 1.35, carries = called.rated * 1.5),
         ),
         (FuseStandard::Ul, FuseStandard::Iec) => judgement.add(
             Verdict::WithCare,
-            format!("an IEC link must carry {} for an hour, where a UL link opens within the hour at {}: it protects later, so take the next lower rating", offered.rated * 1.5, called.rated * 1.35),
+            fact!("sums.reason.fuse-iec-for-ul", carries = offered.rated * 1.5, opens = called.rated * 1.35),
         ),
         _ => {}
     }
@@ -153,26 +147,23 @@ fn judge_standard(judgement: &mut Judgement, called: &FuseMark, offered: &FuseMa
 fn judge_speed(judgement: &mut Judgement, called: Option<&str>, offered: Option<&str>) {
     let Some(called) = called else { return };
     let Some(offered) = offered else {
-        return judgement.add(Verdict::WithCare, format!("its speed is not known; {called} is called for"));
+        return judgement.add(Verdict::WithCare, fact!("sums.reason.speed-not-known", called = called));
     };
     match (fuses::speed_rank(called), fuses::speed_rank(offered)) {
         (Some(want), Some(have)) if have > want => {
             judgement.add(
                 Verdict::Refused,
-                format!("{offered} ({}) is slower than {called}: a fault burns longer", speed(offered)),
+                fact!("sums.reason.slower", offered = offered, speed = fuses::speed_words(offered), called = called),
             );
         }
         (Some(want), Some(have)) if have < want => {
             judgement.add(
                 Verdict::WithCare,
-                format!(
-                    "{offered} ({}) is quicker than {called}: it may open when coils, lamps or motors start",
-                    speed(offered)
-                ),
+                fact!("sums.reason.quicker", offered = offered, speed = fuses::speed_words(offered), called = called),
             );
         }
-        (Some(_), Some(_)) => judgement.add(Verdict::Accepted, "same speed"),
-        _ => judgement.add(Verdict::WithCare, format!("speed `{offered}` against `{called}` cannot be compared")),
+        (Some(_), Some(_)) => judgement.add(Verdict::Accepted, fact!("sums.reason.same-speed")),
+        _ => judgement.add(Verdict::WithCare, fact!("sums.reason.speed-unknown", offered = offered, called = called)),
     }
 }
 
@@ -184,25 +175,24 @@ fn judge_breaking(judgement: &mut Judgement, called: &FuseMark, offered: &FuseMa
     };
     let Some(want) = capacity(called) else { return };
     match capacity(offered) {
-        None => judgement.add(Verdict::WithCare, format!("its breaking capacity is not known; {want} is called for")),
+        None => judgement.add(Verdict::WithCare, fact!("sums.reason.breaking-not-known", called = want)),
         Some(have) if have < want => {
-            judgement.add(
-                Verdict::Refused,
-                format!("it breaks {have} at most where {want} is called for: it may burst or arc on"),
-            );
+            judgement.add(Verdict::Refused, fact!("sums.reason.breaks-less", has = have, called = want));
         }
-        Some(have) => judgement.add(Verdict::Accepted, format!("breaks {have}, enough for {want}")),
+        Some(have) => judgement.add(Verdict::Accepted, fact!("sums.reason.breaks-enough", has = have, called = want)),
     }
 }
 
 fn judge_voltage(judgement: &mut Judgement, called: Option<Volts>, offered: Option<Volts>) {
     let Some(called) = called else { return };
     match offered {
-        None => judgement.add(Verdict::WithCare, format!("its rated voltage is not known; {called} is called for")),
+        None => judgement.add(Verdict::WithCare, fact!("sums.reason.voltage-not-known", called = called)),
         Some(offered) if offered < called => {
-            judgement.add(Verdict::Refused, format!("rated for {offered}, less than {called}: the arc may not go out"));
+            judgement.add(Verdict::Refused, fact!("sums.reason.voltage-less", has = offered, called = called));
         }
-        Some(offered) => judgement.add(Verdict::Accepted, format!("rated for {offered}, enough for {called}")),
+        Some(offered) => {
+            judgement.add(Verdict::Accepted, fact!("sums.reason.voltage-enough", has = offered, called = called))
+        }
     }
 }
 
@@ -219,15 +209,9 @@ fn body(text: &str) -> String {
 fn judge_body(judgement: &mut Judgement, called: Option<&str>, offered: Option<&str>) {
     if let (Some(called), Some(offered)) = (called, offered) {
         if body(called) == body(offered) {
-            judgement.add(Verdict::Accepted, "same body");
+            judgement.add(Verdict::Accepted, fact!("sums.reason.same-body"));
         } else {
-            judgement.add(Verdict::Refused, format!("a {offered} body does not sit in clips made for {called}"));
+            judgement.add(Verdict::Refused, fact!("sums.reason.other-body", offered = offered, called = called));
         }
     }
-}
-
-fn speed(letter: &str) -> &'static str {
-    ["very quick", "quick", "medium", "time-lag", "long time-lag"]
-        .get(fuses::speed_rank(letter).unwrap_or(usize::MAX))
-        .unwrap_or(&"unknown speed")
 }

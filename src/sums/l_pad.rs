@@ -4,12 +4,12 @@ use super::entry::{Entry, Given, Input, SumError, positive};
 use super::sum::{Amount, Sum};
 use super::tables::e_series::Series;
 use super::tables::ratings;
+use crate::fact;
 use crate::spec::units::{Ohms, Watts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "l-pad",
-    title: "L-pad for a loudspeaker",
     inputs: &[
         Input::required("speaker", "resistance", "nominal impedance of the loudspeaker"),
         Input::required("level", "decibels", "how many dB quieter, such as 6"),
@@ -47,33 +47,34 @@ pub fn sum(speaker: Ohms, quieter: f64, power: Option<Watts>) -> Result<Sum, Sum
     let (series, shunt) = resistors(speaker, ratio);
     // Of the power drawn: the series resistor takes 1−k, the speaker k², the shunt what is left.
     let shares = [1.0 - ratio, ratio - ratio * ratio, ratio * ratio];
-    let mut sum = Sum::new(&ENTRY, "resistive divider that keeps the input at Z; series Z(1 − k), shunt Z k/(1 − k)")
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.l-pad"))
         .given("speaker", speaker)
         .given_as(Amount::number("level", -quieter, "dB"))
-        .step("k = 10^(−dB / 20)", format!("10^(−{quieter} / 20)"), Amount::number("voltage ratio", ratio, ""))
-        .answer_by("Z × (1 − k)", format!("{speaker} × (1 − {ratio:.4})"), Amount::of("series resistor", series))
+        .step("k = 10^(−dB / 20)", format!("10^(−{quieter} / 20)"), Amount::number("voltage-ratio", ratio, ""))
+        .answer_by("Z × (1 − k)", format!("{speaker} × (1 − {ratio:.4})"), Amount::of("series-resistor", series))
         .answer_by(
             "Z × k / (1 − k)",
             format!("{speaker} × {ratio:.4} / (1 − {ratio:.4})"),
-            Amount::of("shunt resistor", shunt),
+            Amount::of("shunt-resistor", shunt),
         );
-    for (name, exact) in [("series, E24", series), ("shunt, E24", shunt)] {
+    for (name, exact) in [("series-e24", series), ("shunt-e24", shunt)] {
         if let Some(preferred) = Series::E24.nearest(exact.value()) {
             sum = sum.answer(Amount::of(name, Ohms::new(preferred)));
         }
     }
     for (name, share) in
-        ["series share of power", "shunt share of power", "loudspeaker share of power"].into_iter().zip(shares)
+        ["series-share-of-power", "shunt-share-of-power", "loudspeaker-share-of-power"].into_iter().zip(shares)
     {
         sum = sum.answer(Amount::number(name, 100.0 * share, "%"));
     }
     let Some(power) = power else { return Ok(sum) };
     let power = positive("power", power)?;
-    for (name, share) in ["series heat", "shunt heat"].into_iter().zip(shares) {
+    let names = [("series-heat", "series-heat-rating"), ("shunt-heat", "shunt-heat-rating")];
+    for ((name, rating_name), share) in names.into_iter().zip(shares) {
         let heat = power * share;
         sum = sum.answer(Amount::of(name, heat));
         if let Some(rating) = ratings::resistor_power(heat) {
-            sum = sum.answer(Amount::of(format!("{name}, rating"), rating));
+            sum = sum.answer(Amount::of(rating_name, rating));
         }
     }
     Ok(sum.given("power", power))

@@ -4,12 +4,13 @@
 
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
+use crate::fact;
 use crate::spec::units::{Amperes, Volts};
+use crate::words::Value;
 
 /// The entry of the lamp at another voltage.
 pub const ENTRY: Entry = Entry {
     name: "lamp",
-    title: "Filament lamp at another voltage",
     inputs: &[
         Input::required("rated", "voltage", "its rated volts"),
         Input::required("current", "current", "its current at rated volts"),
@@ -22,7 +23,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the replacement.
 pub const REPLACEMENT_ENTRY: Entry = Entry {
     name: "lamp-replacement",
-    title: "Whether a lamp may replace a lamp",
     inputs: &[
         Input::required("rated", "voltage", "rated volts called for"),
         Input::required("current", "current", "current called for"),
@@ -39,8 +39,6 @@ pub const REPLACEMENT_ENTRY: Entry = Entry {
         )
     },
 };
-
-const SOURCE: &str = "lamp re-rating laws: current as V^0.55, light as V^3.4, life as V^−12 (engineering handbooks, as quoted); cold ohms a tenth to a fifteenth of hot (lamp makers' inrush figures)";
 
 /// Current of a lamp away from its rated volts.
 #[must_use]
@@ -59,19 +57,19 @@ pub fn sum(rated: Volts, current: Amperes, at: Volts) -> Result<Sum, SumError> {
     let flows = current_at(rated, current, at);
     let hot = rated / current;
     let cold = (hot / 15.0, hot / 10.0);
-    Ok(Sum::new(&ENTRY, SOURCE)
+    Ok(Sum::new(&ENTRY, fact!("sums.source.lamp"))
         .given("rated", rated)
         .given("current", current)
         .given("at", at)
-        .step("x = at / rated", format!("{at} / {rated}"), Amount::number("voltage ratio", ratio, ""))
+        .step("x = V / Vn", format!("{at} / {rated}"), Amount::number("voltage-ratio", ratio, ""))
         .answer_by("I × x^0.55", format!("{current} × {ratio:.4}^0.55"), Amount::of("current", flows))
-        .answer_by("V / I", format!("{at} / {flows}"), Amount::of("ohms when lit", at / flows))
+        .answer_by("V / I", format!("{at} / {flows}"), Amount::of("ohms-when-lit", at / flows))
         .answer_by("V × I", format!("{at} × {flows}"), Amount::of("power", at * flows))
         .answer_by("x^3.4", format!("{ratio:.4}^3.4"), Amount::number("light", 100.0 * ratio.powf(3.4), "%"))
         .answer_by("x^−12", format!("{ratio:.4}^−12"), Amount::number("life", ratio.powi(-12), "×"))
-        .answer(Amount::words("ohms when cold, about", format!("{} to {}", cold.0, cold.1)))
-        .caution("an ohmmeter reads the cold ohms, never the ones when lit")
-        .caution_if(!(0.7..=1.2).contains(&ratio), "outside 0.7 to 1.2 times the rated volts these laws are rough"))
+        .answer(Amount::words("ohms-when-cold-about", fact!("sums.from-to", low = cold.0, high = cold.1)))
+        .caution(fact!("sums.caution.cold-ohms"))
+        .caution_if(!(0.7..=1.2).contains(&ratio), fact!("sums.caution.lamp-law-rough")))
 }
 
 /// The sum of the replacement. A lamp of more power is refused above a quarter more, since sockets, plastic and the
@@ -90,52 +88,50 @@ pub fn replacement_sum(
     let flows = (current_at(called.0, called.1, at), current_at(offered.0, offered.1, at));
     let power = (at * flows.0, at * flows.1);
     let (old, new) = (at / called.0, at / offered.0);
-    Ok(Sum::new(&REPLACEMENT_ENTRY, format!("{SOURCE}; limits for heat and over-run: common practice, no source"))
-        .given_as(Amount::words("called for", format!("{} {}", called.0, called.1)))
-        .given_as(Amount::words("offered", format!("{} {}", offered.0, offered.1)))
+    Ok(Sum::new(&REPLACEMENT_ENTRY, fact!("sums.source.lamp-replacement"))
+        .given_as(Amount::words("called-for", Value::figure(format!("{} {}", called.0, called.1))))
+        .given_as(Amount::words("offered", Value::figure(format!("{} {}", offered.0, offered.1))))
         .given("at", at)
         .answer_by(
-            "I × (at / rated)^0.55",
+            "I × (V / Vn)^0.55",
             format!("{} × ({at} / {})^0.55", called.1, called.0),
-            Amount::of("current called for", flows.0),
+            Amount::of("current-called-for", flows.0),
         )
         .answer_by(
-            "I × (at / rated)^0.55",
+            "I × (V / Vn)^0.55",
             format!("{} × ({at} / {})^0.55", offered.1, offered.0),
-            Amount::of("current offered", flows.1),
+            Amount::of("current-offered", flows.1),
         )
-        .answer_by("V × I", format!("{at} × {}", flows.0), Amount::of("power called for", power.0))
-        .answer_by("V × I", format!("{at} × {}", flows.1), Amount::of("power offered", power.1))
+        .answer_by("V × I", format!("{at} × {}", flows.0), Amount::of("power-called-for", power.0))
+        .answer_by("V × I", format!("{at} × {}", flows.1), Amount::of("power-offered", power.1))
         .answer_by(
-            "(at / rated)^−12",
+            "(V / Vn)^−12",
             format!("({at} / {})^−12", offered.0),
-            Amount::number("life of the lamp offered", new.powi(-12), "×"),
+            Amount::number("life-of-the-lamp-offered", new.powi(-12), "×"),
         )
         .judged(judge(power.1 / power.0, old, new))
-        .caution("a lamp that limits current in series with something must be the very type called for"))
+        .caution(fact!("sums.caution.limiting-lamp")))
+}
+
+fn times(ratio: f64) -> Value {
+    Value::figure(format!("{ratio:.2}"))
 }
 
 fn judge(power_ratio: f64, old: f64, new: f64) -> Judgement {
     let mut judgement = Judgement::default();
     if power_ratio > 1.25 {
-        judgement.add(
-            Verdict::Refused,
-            format!("{power_ratio:.2} times the power: it overheats plastic and overloads the winding"),
-        );
+        judgement.add(Verdict::Refused, fact!("sums.reason.power-far-more", times = times(power_ratio)));
     } else if power_ratio > 1.05 {
-        judgement.add(Verdict::WithCare, format!("{power_ratio:.2} times the power"));
+        judgement.add(Verdict::WithCare, fact!("sums.reason.power-more", times = times(power_ratio)));
     } else if power_ratio < 0.8 {
-        judgement.add(
-            Verdict::WithCare,
-            format!("{power_ratio:.2} times the power: cooler, easier on the winding, and dimmer"),
-        );
+        judgement.add(Verdict::WithCare, fact!("sums.reason.power-less", times = times(power_ratio)));
     } else {
-        judgement.add(Verdict::Accepted, "about the same power");
+        judgement.add(Verdict::Accepted, fact!("sums.reason.power-same"));
     }
     if new > 1.15 {
-        judgement.add(Verdict::Refused, format!("runs at {new:.2} times its rated volts: it fails early"));
+        judgement.add(Verdict::Refused, fact!("sums.reason.volts-far-more", times = times(new)));
     } else if new > old * 1.05 && new > 1.05 {
-        judgement.add(Verdict::WithCare, format!("runs at {new:.2} times its rated volts: shorter life"));
+        judgement.add(Verdict::WithCare, fact!("sums.reason.volts-more", times = times(new)));
     }
     judgement
 }

@@ -2,12 +2,12 @@
 
 use super::entry::{Entry, Given, Input, SumError, positive};
 use super::sum::{Amount, Sum};
+use crate::fact;
 use crate::spec::units::{Ohms, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "meter-loading",
-    title: "What the meter makes of a high-resistance circuit",
     inputs: &[
         Input::required("supply", "voltage", "volts across both resistances"),
         Input::required("upper", "resistance", "from the supply to the point"),
@@ -38,28 +38,29 @@ pub fn sum(supply: Volts, upper: Ohms, lower: Ohms, meter: Ohms) -> Result<Sum, 
     let loaded = lower * (meter / (lower + meter));
     let reads = supply * (loaded / (upper + loaded));
     let without = supply * (lower / (upper + lower));
-    Ok(Sum::new(
-        &ENTRY,
-        "voltage divider with the meter in parallel; an analogue meter has its ohms per volt times the range",
-    )
-    .given("supply", supply)
-    .given("upper", upper)
-    .given("lower", lower)
-    .given("meter", meter)
-    .step("R Rm / (R + Rm)", format!("{lower} × {meter} / ({lower} + {meter})"), Amount::of("lower with meter", loaded))
-    .answer_by(
-        "V R / (R1 + R)",
-        format!("{supply} × {loaded} / ({upper} + {loaded})"),
-        Amount::of("meter reads", reads),
-    )
-    .answer_by(
-        "V R2 / (R1 + R2)",
-        format!("{supply} × {lower} / ({upper} + {lower})"),
-        Amount::of("without a meter", without),
-    )
-    .answer_by(
-        "reading / true − 1",
-        format!("{reads} / {without} − 1"),
-        Amount::number("error", 100.0 * (reads / without - 1.0), "%"),
-    ))
+    Ok(Sum::new(&ENTRY, fact!("sums.source.meter-loading"))
+        .given("supply", supply)
+        .given("upper", upper)
+        .given("lower", lower)
+        .given("meter", meter)
+        .step(
+            "R Rm / (R + Rm)",
+            format!("{lower} × {meter} / ({lower} + {meter})"),
+            Amount::of("lower-with-meter", loaded),
+        )
+        .answer_by(
+            "V R / (R1 + R)",
+            format!("{supply} × {loaded} / ({upper} + {loaded})"),
+            Amount::of("meter-reads", reads),
+        )
+        .answer_by(
+            "V R2 / (R1 + R2)",
+            format!("{supply} × {lower} / ({upper} + {lower})"),
+            Amount::of("without-a-meter", without),
+        )
+        .answer_by(
+            "V / V0 − 1",
+            format!("{reads} / {without} − 1"),
+            Amount::number("error", 100.0 * (reads / without - 1.0), "%"),
+        ))
 }

@@ -95,7 +95,7 @@ pub fn run(name: &str, words: &[String]) -> Result<Sum, Vec<SumError>> {
 fn finite(sum: Sum) -> Result<Sum, SumError> {
     let amounts = sum.results.iter().chain(sum.steps.iter().map(|step| &step.result));
     let endless = amounts.into_iter().find(|amount| amount.value.is_some_and(|value| !value.is_finite()));
-    match endless.map(|amount| amount.name.clone()) {
+    match endless.map(|amount| amount.name.replace('-', " ")) {
         Some(amount) => Err(SumError::Endless { amount }),
         None => Ok(sum),
     }

@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, positive};
 use super::sum::{Amount, Sum};
 use super::tables::e_series::Series;
+use crate::fact;
 use crate::spec::units::{Farads, Ohms, Unit};
 
 /// The entry of the nearest preferred value.
 pub const ENTRY: Entry = Entry {
     name: "preferred-value",
-    title: "Nearest preferred value",
     inputs: &[
         Input::required("value", "resistance or capacitance", "the value that is wanted"),
         Input::preset("series", "E6|E12|E24", "E12", "series of preferred values"),
@@ -32,20 +32,17 @@ fn from_given(given: &Given) -> Result<Sum, SumError> {
 pub fn sum<U: Unit>(wanted: U, series: Series) -> Result<Sum, SumError> {
     let wanted = positive("value", wanted)?;
     let value = wanted.value();
-    let mut sum = Sum::new(
-        &ENTRY,
-        "IEC 60063 preferred values, from the table (rounding the formula gives eight wrong members of E24)",
-    )
-    .given("value", wanted)
-    .given_as(Amount::words("series", series.name()));
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.preferred-value"))
+        .given("value", wanted)
+        .given_as(Amount::words("series", series.name()));
     if let Some(nearest) = series.nearest(value) {
         sum = sum.answer(Amount::of("nearest", U::new(nearest))).answer_by(
-            "(nearest − value) / value",
+            "(x2 − x1) / x1",
             format!("({} − {wanted}) / {wanted}", U::new(nearest)),
-            Amount::number("off by", 100.0 * (nearest / value - 1.0), "%"),
+            Amount::number("off-by", 100.0 * (nearest / value - 1.0), "%"),
         );
     }
-    for (name, member) in [("next above", series.at_least(value)), ("next below", series.at_most(value))] {
+    for (name, member) in [("next-above", series.at_least(value)), ("next-below", series.at_most(value))] {
         if let Some(member) = member {
             sum = sum.answer(Amount::of(name, U::new(member)));
         }

@@ -9,13 +9,13 @@ use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use crate::circuit::rectifier::Feed;
+use crate::fact;
 use crate::machine::model::{Origin, Rectifier, RectifierForm, Toleranced};
 use crate::spec::units::{Amperes, Farads, Hertz, Ohms, Volts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "rectifier",
-    title: "DC volts behind a rectifier",
     inputs: &[
         Input::required("winding", "voltage", "RMS volts of the winding (of one half, if centre-tapped)"),
         Input::preset("form", "bridge|full-wave|half-wave", "bridge", "how the rectifier is wired"),
@@ -121,8 +121,12 @@ fn checked(winding: Volts, form: RectifierForm, drop: Volts) -> Result<(Volts, V
 }
 
 fn named(form: RectifierForm) -> Amount {
-    let word = FORMS.iter().find(|(_, known)| *known == form).map_or("bridge", |(word, _)| *word);
-    Amount::words("form", word)
+    let said = match form {
+        RectifierForm::Bridge => fact!("sums.form.bridge"),
+        RectifierForm::FullWave => fact!("sums.form.full-wave"),
+        RectifierForm::HalfWave => fact!("sums.form.half-wave"),
+    };
+    Amount::words("form", said)
 }
 
 /// The sum without a reservoir.
@@ -136,7 +140,7 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
     let start = (total / peak).asin();
     let ripple = Volts::new((rms.value().powi(2) - average.value().powi(2)).max(0.0).sqrt());
     let divisor = if form == RectifierForm::HalfWave { "2π" } else { "π" };
-    Ok(Sum::new(&ENTRY, "average of a rectified sine over its conduction angle, constant diode drops, resistive load")
+    Ok(Sum::new(&ENTRY, fact!("sums.source.rectifier"))
         .given("winding", winding)
         .given_as(named(form))
         .given("drop", drop)
@@ -144,21 +148,21 @@ pub fn unsmoothed_sum(winding: Volts, form: RectifierForm, drop: Volts) -> Resul
         .step(
             "asin(d / Vp)",
             format!("asin({total} / {peak})"),
-            Amount::number("conduction starts at", start.to_degrees(), "°"),
+            Amount::number("conduction-starts-at", start.to_degrees(), "°"),
         )
         .answer_by(
             &format!("(2 Vp cos θ − d (π − 2θ)) / {divisor}"),
             format!("(2 × {peak} × {:.4} − {total} × {:.4}) / {divisor}", start.cos(), 2.0 * (FRAC_PI_2 - start)),
-            Amount::of("DC meter reads", average),
+            Amount::of("dc-meter-reads", average),
         )
-        .answer(Amount::of("true RMS", rms))
-        .answer_by("√(RMS² − average²)", format!("√(({rms})² − ({average})²)"), Amount::of("AC part, RMS", ripple))
+        .answer(Amount::of("true-rms", rms))
+        .answer_by("√(Vrms² − Vdc²)", format!("√(({rms})² − ({average})²)"), Amount::of("ac-part-rms", ripple))
         .answer_by(
-            "1.1107 × average of |v − average|",
+            "1.1107 × mean(|v − Vdc|)",
             format!("1.1107 × {}", deviation(winding, form, drop)),
-            Amount::of("AC range, average-responding", deviation(winding, form, drop) * FORM_FACTOR),
+            Amount::of("ac-range-average-responding", deviation(winding, form, drop) * FORM_FACTOR),
         )
-        .caution("behind a coil without its diode the average is lower, since current and wave are cut differently"))
+        .caution(fact!("sums.caution.without-diode")))
 }
 
 /// The sum with a reservoir.
@@ -182,7 +186,7 @@ pub fn smoothed_sum(supply: &Rectified, current: Amperes) -> Result<Sum, SumErro
     }
     let formula = if pulses > 1.0 { "I / (2 f C)" } else { "I / (f C)" };
     let factor = if pulses > 1.0 { "2 × " } else { "" };
-    Ok(Sum::new(&ENTRY, "capacitor-input estimate: peak less drops, straight-line discharge between peaks")
+    Ok(Sum::new(&ENTRY, fact!("sums.source.rectifier-reservoir"))
         .given("winding", winding)
         .given_as(named(form))
         .given("drop", drop)
@@ -190,12 +194,16 @@ pub fn smoothed_sum(supply: &Rectified, current: Amperes) -> Result<Sum, SumErro
         .given("current", current)
         .given("frequency", frequency)
         .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
-        .answer_by("Vp − d", format!("{peak} − {}", total_drop(form, drop)), Amount::of("top of the wave", top))
-        .answer_by(formula, format!("{current} / ({factor}{frequency} × {reservoir})"), Amount::of("ripple, peak to peak", ripple))
-        .answer_by("top − ripple / 2", format!("{top} − {ripple} / 2"), Amount::of("DC meter reads", top - ripple * 0.5))
-        .caution_if(ripple.value() > 0.1 * top.value(), "with this much ripple the estimate overstates it")
-        .caution("the winding's own resistance is left out: a small transformer sags further under load")
-        .caution_if(top.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
+        .answer_by("Vp − d", format!("{peak} − {}", total_drop(form, drop)), Amount::of("top-of-the-wave", top))
+        .answer_by(
+            formula,
+            format!("{current} / ({factor}{frequency} × {reservoir})"),
+            Amount::of("ripple-peak-to-peak", ripple),
+        )
+        .answer_by("Vt − Vr / 2", format!("{top} − {ripple} / 2"), Amount::of("dc-meter-reads", top - ripple * 0.5))
+        .caution_if(ripple.value() > 0.1 * top.value(), fact!("sums.caution.much-ripple"))
+        .caution(fact!("sums.caution.winding-left-out"))
+        .caution_if(top.value() > 42.4, fact!("sums.caution.touch-limit")))
 }
 
 /// The sum with a reservoir and a load in ohms: the steady cycle.
@@ -211,7 +219,7 @@ pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum,
     let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false, false);
     let wave = feed.loaded_wave(load.value());
     let (average, current) = (Volts::new(wave.average), Volts::new(wave.average) / load);
-    Ok(Sum::new(&ENTRY, "steady cycle in closed form between the angles at which the diodes start and stop; constant diode drops")
+    Ok(Sum::new(&ENTRY, fact!("sums.source.rectifier-load"))
         .given("winding", winding)
         .given_as(named(supply.form))
         .given("drop", drop)
@@ -221,12 +229,12 @@ pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum,
         .given("load", load)
         .step("√2 × V", format!("1.4142 × {winding}"), Amount::of("peak", peak))
         .answer_by(
-            "mean of v, with C dv/dt = max(0, (Vp |sin ωt| − d − v) / Ri) − v / R",
+            "mean(v), C dv/dt = max(0, (Vp |sin ωt| − d − v) / Ri) − v / R",
             format!("Vp = {peak}, C = {reservoir}, Ri = {internal}, R = {load}, {frequency}"),
-            Amount::of("DC meter reads", average),
+            Amount::of("dc-meter-reads", average),
         )
-        .answer(Amount::of("ripple, peak to peak", Volts::new(wave.ripple)))
-        .answer(Amount::of("true RMS", Volts::new(wave.rms)))
-        .answer_by("V / load", format!("{average} / {load}"), Amount::of("current", current))
-        .caution_if(average.value() > 42.4, "above 42.4 V DC, the limit to which coin machines may leave parts touchable (IEC 60335-1 cl. 8.1.4, quoted at second hand)"))
+        .answer(Amount::of("ripple-peak-to-peak", Volts::new(wave.ripple)))
+        .answer(Amount::of("true-rms", Volts::new(wave.rms)))
+        .answer_by("V / R", format!("{average} / {load}"), Amount::of("current", current))
+        .caution_if(average.value() > 42.4, fact!("sums.caution.touch-limit")))
 }

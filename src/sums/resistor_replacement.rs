@@ -3,12 +3,13 @@
 use super::entry::{Entry, Input, SumError, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::{e_series::Series, ratings};
+use crate::fact;
 use crate::spec::units::{Ohms, Watts, significant};
+use crate::words::Value;
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "resistor-replacement",
-    title: "What may replace a resistor",
     inputs: &[
         Input::required("value", "resistance", "the resistor called for"),
         Input::preset("tolerance", "per cent", "10", "how far off it may be"),
@@ -90,24 +91,26 @@ pub fn sum(value: Ohms, tolerance: f64, heat: Option<Watts>, rated: Option<Watts
         });
     }
     let mut judgement = Judgement::default();
-    let mut sum =
-        Sum::new(&ENTRY, "preferred values of IEC 60063; at least twice the heat: common practice, no source")
-            .given("value", value)
-            .given_as(Amount::number("tolerance", tolerance, "%"));
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.resistor-replacement"))
+        .given("value", value)
+        .given_as(Amount::number("tolerance", tolerance, "%"));
     if let Some(nearest) = Series::E12.nearest(value.value()).map(Ohms::new) {
         let off = 100.0 * (nearest / value - 1.0);
         let verdict = if off.abs() <= tolerance { Verdict::Accepted } else { Verdict::Refused };
-        judgement.add(verdict, format!("{nearest} (E12) is {} % off", significant(off, 3)));
-        sum = sum.answer(Amount::of("nearest E12", nearest)).answer(Amount::number("off by", off, "%"));
+        judgement
+            .add(verdict, fact!("sums.reason.off-by", nearest = nearest, percent = Value::figure(significant(off, 3))));
+        sum = sum.answer(Amount::of("nearest-e12", nearest)).answer(Amount::number("off-by", off, "%"));
     }
     if let Some(pair) = nearest_pair(value) {
-        let how = if pair.in_series { "in series" } else { "in parallel" };
-        sum = sum
-            .answer(Amount::words("two E12 together", format!("{} and {} {how}", pair.one, pair.other)))
-            .answer(Amount::of("which make", pair.total));
+        let together = if pair.in_series {
+            fact!("sums.in-series", one = pair.one, other = pair.other)
+        } else {
+            fact!("sums.in-parallel", one = pair.one, other = pair.other)
+        };
+        sum = sum.answer(Amount::words("two-e12-together", together)).answer(Amount::of("which-make", pair.total));
     }
     if let Some(rating) = rating_for(heat, rated)? {
-        sum = sum.answer(Amount::of("rating at least", rating));
+        sum = sum.answer(Amount::of("rating-at-least", rating));
     }
     if let Some(heat) = heat {
         sum = sum.given("heat", heat);
@@ -115,7 +118,7 @@ pub fn sum(value: Ohms, tolerance: f64, heat: Option<Watts>, rated: Option<Watts
     if let Some(rated) = rated {
         sum = sum.given("rated", rated);
     }
-    Ok(sum.judged(judgement).caution("a wire-wound part for a wire-wound part; never less power than was called for"))
+    Ok(sum.judged(judgement).caution(fact!("sums.caution.wire-wound")))
 }
 
 /// The rating a replacement needs, if heat or the old rating is known.

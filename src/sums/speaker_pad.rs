@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive};
 use super::sum::{Amount, Sum};
 use super::tables::ratings;
+use crate::fact;
 use crate::spec::units::{Ohms, Watts};
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "speaker-pad",
-    title: "Resistor in series with a loudspeaker",
     inputs: &[
         Input::required("speaker", "resistance", "nominal impedance of the loudspeaker"),
         Input::required("series", "resistance", "the resistor"),
@@ -31,7 +31,7 @@ pub fn sum(speaker: Ohms, series: Ohms, power: Option<Watts>) -> Result<Sum, Sum
     let load = speaker + series;
     let share = speaker / load;
     let level = 20.0 * share.log10();
-    let sum = Sum::new(&ENTRY, "voltage divider of two resistances; the loudspeaker counts as its nominal impedance")
+    let sum = Sum::new(&ENTRY, fact!("sums.source.speaker-pad"))
         .given("speaker", speaker)
         .given("series", series)
         .answer_by("R + Z", format!("{series} + {speaker}"), Amount::of("load", load))
@@ -43,12 +43,12 @@ pub fn sum(speaker: Ohms, series: Ohms, power: Option<Watts>) -> Result<Sum, Sum
         .answer_by(
             "(Z / (Z + R))²",
             format!("({speaker} / {load})²"),
-            Amount::number("loudspeaker power against without the resistor", 100.0 * share * share, "%"),
+            Amount::number("loudspeaker-power-against-without-the-resistor", 100.0 * share * share, "%"),
         )
         .answer_by(
             "R / (R + Z)",
             format!("{series} / {load}"),
-            Amount::number("resistor's share of the power drawn", 100.0 * (1.0 - share), "%"),
+            Amount::number("resistors-share-of-the-power-drawn", 100.0 * (1.0 - share), "%"),
         );
     let Some(power) = power else { return Ok(sum) };
     Ok(with_power(sum, positive("power", power)?, speaker, series))
@@ -60,16 +60,16 @@ fn with_power(sum: Sum, power: Watts, speaker: Ohms, series: Ohms) -> Sum {
     let heat = power * (series / load);
     let sum = sum
         .given("power", power)
-        .answer_by("P × R / (R + Z)", format!("{power} × {series} / {load}"), Amount::of("heat in the resistor", heat))
+        .answer_by("P × R / (R + Z)", format!("{power} × {series} / {load}"), Amount::of("heat-in-the-resistor", heat))
         .answer_by(
             "P × Z / (R + Z)",
             format!("{power} × {speaker} / {load}"),
-            Amount::of("power in the loudspeaker", power * (speaker / load)),
+            Amount::of("power-in-the-loudspeaker", power * (speaker / load)),
         );
     match ratings::resistor_power(heat) {
-        Some(rating) if heat.value() > 0.0 => sum
-            .answer(Amount::of("resistor rating", rating))
-            .caution("the rating is at least twice the heat; mount it clear of wood, cloth and wiring"),
+        Some(rating) if heat.value() > 0.0 => {
+            sum.answer(Amount::of("resistor-rating", rating)).caution(fact!("sums.caution.twice-the-heat"))
+        }
         _ => sum,
     }
 }

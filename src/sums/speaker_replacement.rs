@@ -5,13 +5,14 @@
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive};
 use super::sum::{Amount, Judgement, Sum, Verdict};
 use super::tables::{e_series::Series, ratings};
+use crate::fact;
 use crate::machine::model::SpeakerRange;
 use crate::spec::units::{Ohms, Watts};
+use crate::words::Value;
 
 /// The entry of this sum.
 pub const ENTRY: Entry = Entry {
     name: "speaker-replacement",
-    title: "Whether a loudspeaker may replace a loudspeaker",
     inputs: &[
         Input::required("original", "resistance", "nominal impedance called for"),
         Input::required("offered", "resistance", "nominal impedance of the one at hand"),
@@ -78,17 +79,21 @@ pub fn sum(swap: &SpeakerSwap) -> Result<Sum, SumError> {
     let load = offered + series;
     let share = offered / load;
     let level = 10.0 * (share * (original / load)).log10();
-    let mut sum = Sum::new(&ENTRY, "series resistances add, power follows I² R; up to a quarter above the original is accepted: common practice, no source")
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.speaker-replacement"))
         .given("original", original)
         .given("offered", offered)
         .given("series", series)
         .given("minimum", minimum)
         .answer_by("Z + R", format!("{offered} + {series}"), Amount::of("load", load))
-        .answer_by("load / original", format!("{load} / {original}"), Amount::number("of the original", 100.0 * (load / original), "%"))
         .answer_by(
-            "10 log10(Z / load × original / load)",
+            "Zl / Z0",
+            format!("{load} / {original}"),
+            Amount::number("of-the-original", 100.0 * (load / original), "%"),
+        )
+        .answer_by(
+            "10 log10(Z / Zl × Z0 / Zl)",
             format!("10 log10({offered} / {load} × {original} / {load})"),
-            Amount::number("power in the loudspeaker against the original", level, "dB"),
+            Amount::number("power-in-the-loudspeaker-against-the-original", level, "dB"),
         );
     if let Some(power) = swap.power {
         sum = with_power(sum, positive("power", power)?, original, offered, series);
@@ -96,11 +101,8 @@ pub fn sum(swap: &SpeakerSwap) -> Result<Sum, SumError> {
     let tweeter = swap.range == SpeakerRange::Tweeter;
     Ok(sum
         .judged(judge(load, original, minimum))
-        .caution_if(
-            tweeter,
-            "a tweeter still needs its crossover capacitor in series; its frequency moves with the load",
-        )
-        .caution_if(series.value() > 0.0, "the resistor gets warm: mount it clear of wood, cloth and wiring"))
+        .caution_if(tweeter, fact!("sums.caution.tweeter-capacitor"))
+        .caution_if(series.value() > 0.0, fact!("sums.caution.warm-resistor")))
 }
 
 /// Heat in resistor and speaker from an amplifier that keeps its output voltage.
@@ -110,15 +112,15 @@ fn with_power(sum: Sum, power: Watts, original: Ohms, offered: Ohms, series: Ohm
     let heat = drawn * (series / load);
     let sum = sum
         .given("power", power)
-        .answer_by("P × original / load", format!("{power} × {original} / {load}"), Amount::of("power drawn", drawn))
-        .answer_by("drawn × R / load", format!("{drawn} × {series} / {load}"), Amount::of("heat in the resistor", heat))
+        .answer_by("P × Z0 / Zl", format!("{power} × {original} / {load}"), Amount::of("power-drawn", drawn))
+        .answer_by("P × R / Zl", format!("{drawn} × {series} / {load}"), Amount::of("heat-in-the-resistor", heat))
         .answer_by(
-            "drawn × Z / load",
+            "P × Z / Zl",
             format!("{drawn} × {offered} / {load}"),
-            Amount::of("power in the loudspeaker", drawn * (offered / load)),
+            Amount::of("power-in-the-loudspeaker", drawn * (offered / load)),
         );
     match ratings::resistor_power(heat) {
-        Some(rating) if heat.value() > 0.0 => sum.answer(Amount::of("resistor rating", rating)),
+        Some(rating) if heat.value() > 0.0 => sum.answer(Amount::of("resistor-rating", rating)),
         _ => sum,
     }
 }
@@ -127,17 +129,15 @@ fn judge(load: Ohms, original: Ohms, minimum: Ohms) -> Judgement {
     let mut judgement = Judgement::default();
     let ratio = load / original;
     if load.value() < minimum.value() * (1.0 - 1e-9) {
-        judgement.add(Verdict::Refused, format!("a load of {load} is below the {minimum} that the amplifier wants"));
+        judgement.add(Verdict::Refused, fact!("sums.reason.load-low", load = load, least = minimum));
     } else if ratio <= 1.05 {
-        judgement.add(Verdict::Accepted, format!("a load of {load} suits the amplifier"));
+        judgement.add(Verdict::Accepted, fact!("sums.reason.load-suits", load = load));
     } else if ratio <= 1.25 + 1e-9 {
-        judgement.add(Verdict::Accepted, format!("a load of {load} is a little high: harmless, a trifle quieter"));
+        judgement.add(Verdict::Accepted, fact!("sums.reason.load-a-little-high", load = load));
     } else {
         judgement.add(
             Verdict::WithCare,
-            format!(
-                "a load of {load} is {ratio:.2} times the original: harmless to the amplifier, but audibly quieter"
-            ),
+            fact!("sums.reason.load-high", load = load, times = Value::figure(format!("{ratio:.2}"))),
         );
     }
     judgement

@@ -1,61 +1,79 @@
 //! The shape of every bench sum: what was given, each formula with its numbers put in, the answer, where it comes from.
 //!
-//! A [`Sum`] is data first (amounts keep their number and unit for JSON and for sheets) and prints as text through
-//! `Display`, answer on top, working below, so that a reader can redo it with a pencil.
-
-use std::fmt;
-
-use serde::Serialize;
+//! A [`Sum`] is data: amounts keep their number and unit, all else is facts. Whoever prints it puts the answer on top and
+//! the working below, so that a reader can redo it with a pencil.
 
 use super::entry::Entry;
+use crate::fact;
 use crate::spec::units::{Unit, significant};
+use crate::words::{Fact, Value};
 
-/// A quantity by name: the number for programs and the text for people.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+/// A quantity by name: the number for programs and what is printed for people.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Amount {
-    /// What it is, such as `added resistance`.
+    /// What it is, for programs, such as `added-resistance`.
     pub name: String,
+    /// What it is, to be said.
+    pub label: Fact,
     /// The number in `unit`; none where the answer is a word, such as a row of colours.
     pub value: Option<f64>,
     /// The SI base unit, `dB`, `%`, `×`, or nothing.
     pub unit: &'static str,
     /// The quantity as it is printed, with its unit.
-    pub text: String,
+    pub text: Value,
 }
 
 impl Amount {
+    fn new(name: &str, value: Option<f64>, unit: &'static str, text: Value) -> Self {
+        Self { name: name.into(), label: Fact::new(format!("sums.amount.{name}")), value, unit, text }
+    }
+
     /// A quantity with its unit.
-    pub fn of<U: Unit>(name: impl Into<String>, quantity: U) -> Self {
-        Self { name: name.into(), value: Some(quantity.value()), unit: U::SYMBOL, text: quantity.to_string() }
+    pub fn of<U: Unit>(name: &str, quantity: U) -> Self {
+        Self::new(name, Some(quantity.value()), U::SYMBOL, quantity.into())
     }
 
     /// A plain number behind which `unit` stands, such as a share in `%`, a level in `dB`, or a count.
-    pub fn number(name: impl Into<String>, value: f64, unit: &'static str) -> Self {
+    pub fn number(name: &str, value: f64, unit: &'static str) -> Self {
         let digits = significant(value, 3);
         let text = if unit.is_empty() { digits } else { format!("{digits} {unit}") };
-        Self { name: name.into(), value: Some(value), unit, text }
+        Self::new(name, Some(value), unit, Value::figure(text))
     }
 
     /// An answer in words.
-    pub fn words(name: impl Into<String>, text: impl Into<String>) -> Self {
-        Self { name: name.into(), value: None, unit: "", text: text.into() }
+    pub fn words(name: &str, text: impl Into<Value>) -> Self {
+        Self::new(name, None, "", text.into())
+    }
+
+    /// One of several alike, told apart by a number.
+    #[must_use]
+    pub fn numbered(mut self, number: usize) -> Self {
+        self.name = format!("{}-{number}", self.name);
+        self.label = fact!("sums.numbered", what = self.label, number = number);
+        self
+    }
+
+    /// Under another name.
+    #[must_use]
+    pub fn called(mut self, name: String, label: Fact) -> Self {
+        (self.name, self.label) = (name, label);
+        self
     }
 }
 
 /// One line of working.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Step {
     /// The formula in letters, such as `I = V / R`.
-    pub formula: String,
+    pub formula: Value,
     /// The same with numbers put in.
-    pub numbers: String,
+    pub numbers: Value,
     /// What it comes to.
     pub result: Amount,
 }
 
 /// Whether one thing may stand in for another.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Verdict {
     /// It may.
     Accepted,
@@ -65,23 +83,34 @@ pub enum Verdict {
     Refused,
 }
 
-impl fmt::Display for Verdict {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
+impl Verdict {
+    /// Its name in reports, and in the keys of its words.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
             Verdict::Accepted => "accepted",
-            Verdict::WithCare => "with care",
+            Verdict::WithCare => "with-care",
             Verdict::Refused => "refused",
-        })
+        }
     }
 }
 
+/// What speaks for or against.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reason {
+    /// What it alone would lead to.
+    pub verdict: Verdict,
+    /// What it is.
+    pub what: Fact,
+}
+
 /// A verdict with what led to it; the gravest reason decides.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Judgement {
     /// The gravest of the reasons.
     pub verdict: Verdict,
     /// What led to it, in the order in which it was looked at.
-    pub reasons: Vec<String>,
+    pub reasons: Vec<Reason>,
 }
 
 impl Default for Judgement {
@@ -92,19 +121,19 @@ impl Default for Judgement {
 
 impl Judgement {
     /// Adds a reason; the verdict only ever gets graver.
-    pub fn add(&mut self, verdict: Verdict, reason: impl Into<String>) {
+    pub fn add(&mut self, verdict: Verdict, what: Fact) {
         self.verdict = self.verdict.max(verdict);
-        self.reasons.push(reason.into());
+        self.reasons.push(Reason { verdict, what });
     }
 }
 
 /// A finished bench sum.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Sum {
     /// Its name on the command line.
     pub name: &'static str,
     /// What it answers.
-    pub title: &'static str,
+    pub title: Fact,
     /// What was given, defaults included.
     pub given: Vec<Amount>,
     /// The answers.
@@ -114,22 +143,22 @@ pub struct Sum {
     /// The working, line by line.
     pub steps: Vec<Step>,
     /// Where the law and the constants come from.
-    pub source: String,
+    pub source: Fact,
     /// What to mind before acting on it.
-    pub cautions: Vec<String>,
+    pub cautions: Vec<Fact>,
 }
 
 impl Sum {
     /// An empty sum of this kind.
-    pub fn new(entry: &Entry, source: impl Into<String>) -> Self {
+    pub fn new(entry: &Entry, source: Fact) -> Self {
         Self {
             name: entry.name,
-            title: entry.title,
+            title: entry.title(),
             given: Vec::new(),
             results: Vec::new(),
             judgement: None,
             steps: Vec::new(),
-            source: source.into(),
+            source,
             cautions: Vec::new(),
         }
     }
@@ -151,7 +180,7 @@ impl Sum {
     /// Adds a line of working.
     #[must_use]
     pub fn step(mut self, formula: &str, numbers: impl Into<String>, result: Amount) -> Self {
-        self.steps.push(Step { formula: formula.into(), numbers: numbers.into(), result });
+        self.steps.push(Step { formula: Value::figure(formula), numbers: Value::figure(numbers), result });
         self
     }
 
@@ -177,15 +206,15 @@ impl Sum {
 
     /// Adds a caution.
     #[must_use]
-    pub fn caution(mut self, text: impl Into<String>) -> Self {
-        self.cautions.push(text.into());
+    pub fn caution(mut self, caution: Fact) -> Self {
+        self.cautions.push(caution);
         self
     }
 
     /// Adds a caution where it applies.
     #[must_use]
-    pub fn caution_if(self, applies: bool, text: impl Into<String>) -> Self {
-        if applies { self.caution(text) } else { self }
+    pub fn caution_if(self, applies: bool, caution: Fact) -> Self {
+        if applies { self.caution(caution) } else { self }
     }
 
     /// The number of the answer or intermediate result of this name, in its SI base unit.
@@ -195,46 +224,10 @@ impl Sum {
         self.results.iter().chain(steps).find(|amount| amount.name == name).and_then(|amount| amount.value)
     }
 
-    /// The printed text of the answer or intermediate result of this name.
+    /// What is printed for the answer or intermediate result of this name.
     #[must_use]
-    pub fn text(&self, name: &str) -> Option<&str> {
+    pub fn text(&self, name: &str) -> Option<&Value> {
         let steps = self.steps.iter().map(|step| &step.result);
-        self.results.iter().chain(steps).find(|amount| amount.name == name).map(|amount| amount.text.as_str())
-    }
-}
-
-/// Writes `name  text` lines with the names in one column.
-fn write_amounts(f: &mut fmt::Formatter<'_>, amounts: &[Amount]) -> fmt::Result {
-    let width = amounts.iter().map(|amount| amount.name.chars().count()).max().unwrap_or(0);
-    for amount in amounts {
-        writeln!(f, "  {:width$}  {}", amount.name, amount.text)?;
-    }
-    Ok(())
-}
-
-impl fmt::Display for Sum {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(f, "{}\n", self.title)?;
-        write_amounts(f, &self.results)?;
-        if let Some(judgement) = &self.judgement {
-            writeln!(f, "\nverdict: {}", judgement.verdict)?;
-            for reason in &judgement.reasons {
-                writeln!(f, "  {reason}")?;
-            }
-        }
-        if !self.given.is_empty() {
-            writeln!(f, "\ngiven")?;
-            write_amounts(f, &self.given)?;
-        }
-        if !self.steps.is_empty() {
-            writeln!(f, "\nworking")?;
-            for step in &self.steps {
-                writeln!(f, "  {}: {} = {} = {}", step.result.name, step.formula, step.numbers, step.result.text)?;
-            }
-        }
-        for caution in &self.cautions {
-            writeln!(f, "\nmind: {caution}")?;
-        }
-        write!(f, "\nsource: {}", self.source)
+        self.results.iter().chain(steps).find(|amount| amount.name == name).map(|amount| &amount.text)
     }
 }

@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
 use super::tables::conductors;
+use crate::fact;
 use crate::spec::units::{Celsius, Ohms, Volts};
 
 /// The entry of the ohms when warm.
 pub const ENTRY: Entry = Entry {
     name: "warm-coil",
-    title: "Coil when it is warm",
     inputs: &[
         Input::required("coil", "resistance", "its ohms when cold"),
         Input::preset("at", "temperature", "20 °C", "temperature of the cold ohms"),
@@ -22,7 +22,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the temperature from warm ohms.
 pub const TEMPERATURE_ENTRY: Entry = Entry {
     name: "coil-temperature",
-    title: "Temperature of a coil from its ohms",
     inputs: &[
         Input::required("cold", "resistance", "its ohms when cold"),
         Input::preset("at", "temperature", "20 °C", "temperature of the cold ohms"),
@@ -31,8 +30,6 @@ pub const TEMPERATURE_ENTRY: Entry = Entry {
     example: "cold=120ohm warm=144ohm",
     compute: temperature_from_given,
 };
-
-const SOURCE: &str = "copper (annealed, IACS): R2 = R1 (234.5 + T2) / (234.5 + T1); pull-in current stays the same, so pull-in volts rise like the ohms (relay makers' notes)";
 
 fn from_given(given: &Given) -> Result<Sum, SumError> {
     sum(given.quantity("coil")?, given.quantity("at")?, given.quantity("to")?, given.maybe("operate")?)
@@ -59,7 +56,7 @@ pub fn sum(coil: Ohms, at: Celsius, to: Celsius, operate: Option<Volts>) -> Resu
     let (coil, at, to) = (positive("coil", coil)?, plausible("at", at)?, plausible("to", to)?);
     let warm = conductors::copper_at(coil, at, to);
     let factor = warm / coil;
-    let mut sum = Sum::new(&ENTRY, SOURCE)
+    let mut sum = Sum::new(&ENTRY, fact!("sums.source.warm-coil"))
         .given("coil", coil)
         .given("at", at)
         .given("to", to)
@@ -68,13 +65,13 @@ pub fn sum(coil: Ohms, at: Celsius, to: Celsius, operate: Option<Volts>) -> Resu
             format!("(234.5 + {}) / (234.5 + {})", to.value(), at.value()),
             Amount::number("factor", factor, ""),
         )
-        .answer_by("R × factor", format!("{coil} × {factor:.4}"), Amount::of("warm coil", warm));
+        .answer_by("R × k", format!("{coil} × {factor:.4}"), Amount::of("warm-coil", warm));
     if let Some(operate) = operate {
         let operate = positive("operate", operate.abs())?;
         sum = sum.given("operate", operate).answer_by(
-            "V × factor",
+            "V × k",
             format!("{operate} × {factor:.4}"),
-            Amount::of("pull-in volts when warm", operate * factor),
+            Amount::of("pull-in-volts-when-warm", operate * factor),
         );
     }
     Ok(sum)
@@ -94,14 +91,14 @@ pub fn temperature_sum(cold: Ohms, at: Celsius, warm: Ohms) -> Result<Sum, SumEr
             format!("the same winding as the {cold} coil (this would be {temperature})"),
         ));
     }
-    Ok(Sum::new(&TEMPERATURE_ENTRY, SOURCE)
+    Ok(Sum::new(&TEMPERATURE_ENTRY, fact!("sums.source.warm-coil"))
         .given("cold", cold)
         .given("at", at)
         .given("warm", warm)
         .answer_by(
             "(234.5 + T1) × R2 / R1 − 234.5",
             format!("(234.5 + {}) × {warm} / {cold} − 234.5", at.value()),
-            Amount::of("winding temperature", temperature),
+            Amount::of("winding-temperature", temperature),
         )
-        .caution("this is the mean of the whole winding; its hottest place is hotter"))
+        .caution(fact!("sums.caution.mean-temperature")))
 }

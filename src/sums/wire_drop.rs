@@ -3,12 +3,12 @@
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive};
 use super::sum::{Amount, Sum};
 use super::tables::conductors::{self, Build};
+use crate::fact;
 use crate::spec::units::{Amperes, Celsius, Metres, SquareMillimetres};
 
 /// The entry of the drop.
 pub const ENTRY: Entry = Entry {
     name: "wire-drop",
-    title: "Drop along a wire",
     inputs: &[
         Input::required("size", "cross-section or AWG", "of the conductor, such as 0.75mm2 or AWG20"),
         Input::required("length", "length", "of all conductor in the path, there and back"),
@@ -23,7 +23,6 @@ pub const ENTRY: Entry = Entry {
 /// The entry of the melting integral.
 pub const MELTING_ENTRY: Entry = Entry {
     name: "wire-melting",
-    title: "What a wire stands, for long and in a short circuit",
     inputs: &[Input::required("size", "cross-section or AWG", "of the conductor, such as 0.75mm2 or AWG20")],
     example: "size=AWG22",
     compute: |given| melting_sum(read_size(given)?),
@@ -66,11 +65,8 @@ pub fn sum(
     let per_metre = conductors::copper_at(cold, Celsius::new(20.0), at);
     let resistance = conductors::resistance_of(per_metre, length);
     let drop = current * resistance;
-    let source = if conductors::is_tabled(size) {
-        "IEC 60228, maximum resistance of plain copper at 20 °C as cable makers print it; copper temperature law (IACS)"
-    } else {
-        "annealed copper of 1/58 Ω mm²/m (IACS) over the cross-section; AWG by its gauge formula"
-    };
+    let source =
+        if conductors::is_tabled(size) { fact!("sums.source.wire-tabled") } else { fact!("sums.source.wire-computed") };
     let sum = Sum::new(&ENTRY, source)
         .given("size", size)
         .given("length", length)
@@ -79,16 +75,13 @@ pub fn sum(
         .step(
             "r20 × (234.5 + T) / 254.5",
             format!("{cold} × {} / 254.5", 234.5 + at.value()),
-            Amount::of("ohms a metre", per_metre),
+            Amount::of("ohms-a-metre", per_metre),
         )
-        .answer_by("r × length", format!("{per_metre}/m × {length}"), Amount::of("wire resistance", resistance))
+        .answer_by("r × l", format!("{per_metre}/m × {length}"), Amount::of("wire-resistance", resistance))
         .answer_by("I × R", format!("{current} × {resistance}"), Amount::of("drop", drop))
-        .answer_by("V × I", format!("{drop} × {current}"), Amount::of("heat along it", drop * current));
+        .answer_by("V × I", format!("{drop} × {current}"), Amount::of("heat-along-it", drop * current));
     Ok(match conductors::ampacity(size) {
-        Some(limit) => sum.caution_if(
-            current > limit,
-            format!("more than the {limit} that FAA AC 43.13-1B gives for such a wire in a bundle (105 °C insulation)"),
-        ),
+        Some(limit) => sum.caution_if(current > limit, fact!("sums.caution.above-ampacity", limit = limit)),
         None => sum,
     })
 }
@@ -99,16 +92,17 @@ pub fn sum(
 /// A cross-section that is not above zero.
 pub fn melting_sum(size: SquareMillimetres) -> Result<Sum, SumError> {
     let size = positive("size", size)?;
-    let sum = Sum::new(
-        &MELTING_ENTRY,
-        "FAA AC 43.13-1B table 11-9 (105 °C wire in a bundle); Onderdonk's formula from 25 °C to 1083 °C; PVC k = 115 from memory of IEC 60364-4-43",
-    )
-    .given("size", size)
-    .answer_by("(115 × A)²", format!("(115 × {})²", size.value()), Amount::of("PVC insulation stands", conductors::pvc_integral(size)))
-    .answer(Amount::of("copper melts at", conductors::melting_integral(size)))
-    .caution("published current ratings differ threefold with insulation and bundling: old PVC in a loom takes the lowest");
+    let sum = Sum::new(&MELTING_ENTRY, fact!("sums.source.wire-melting"))
+        .given("size", size)
+        .answer_by(
+            "(115 × A)²",
+            format!("(115 × {})²", size.value()),
+            Amount::of("pvc-insulation-stands", conductors::pvc_integral(size)),
+        )
+        .answer(Amount::of("copper-melts-at", conductors::melting_integral(size)))
+        .caution(fact!("sums.caution.ratings-differ"));
     Ok(match conductors::ampacity(size) {
-        Some(limit) => sum.answer(Amount::of("carries for long in a loom", limit)),
+        Some(limit) => sum.answer(Amount::of("carries-for-long-in-a-loom", limit)),
         None => sum,
     })
 }

@@ -18,6 +18,8 @@ mod supplies;
 use benchleaf::sums::tables::{conductors, e_series::Series, fuses};
 use benchleaf::sums::{self, Sum, SumError, Verdict};
 
+use super::support::{english, english_value};
+
 /// Does a sum from words separated by spaces.
 fn sum(name: &str, words: &str) -> Sum {
     attempt(name, words).unwrap_or_else(|errors| panic!("{name} {words}: {errors:?}"))
@@ -28,14 +30,26 @@ fn attempt(name: &str, words: &str) -> Result<Sum, Vec<SumError>> {
     sums::run(name, &words)
 }
 
+/// The name of an answer for programs from its English words.
+fn key(name: &str) -> String {
+    let plain = name.to_lowercase().replace('\'', "");
+    let parts: Vec<&str> = plain.split(|letter: char| !letter.is_ascii_alphanumeric()).collect();
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("-")
+}
+
+/// What is printed for an answer, in English.
+fn text(sum: &Sum, name: &str) -> String {
+    english_value(sum.text(&key(name)).unwrap_or_else(|| panic!("no `{name}` in\n{sum:?}")))
+}
+
 fn value(sum: &Sum, name: &str) -> f64 {
-    sum.value(name).unwrap_or_else(|| panic!("no `{name}` in\n{sum}"))
+    sum.value(&key(name)).unwrap_or_else(|| panic!("no `{name}` in\n{sum:?}"))
 }
 
 /// The answer `name` of a sum is `expected`, give or take `within` (absolute).
 fn check(sum: &Sum, name: &str, expected: f64, within: f64) {
     let found = value(sum, name);
-    assert!((found - expected).abs() <= within, "{name}: expected {expected} ± {within}, found {found}\n{sum}");
+    assert!((found - expected).abs() <= within, "{name}: expected {expected} ± {within}, found {found}\n{sum:?}");
 }
 
 /// The same, relative: 1e-4.
@@ -44,12 +58,12 @@ fn check_exact(sum: &Sum, name: &str, expected: f64) {
 }
 
 fn verdict(sum: &Sum) -> Verdict {
-    sum.judgement.as_ref().unwrap_or_else(|| panic!("no verdict in\n{sum}")).verdict
+    sum.judgement.as_ref().unwrap_or_else(|| panic!("no verdict in\n{sum:?}")).verdict
 }
 
 fn refusal(name: &str, words: &str) -> String {
     match attempt(name, words) {
-        Ok(sum) => panic!("{name} {words} should be refused, found\n{sum}"),
+        Ok(sum) => panic!("{name} {words} should be refused, found\n{sum:?}"),
         Err(errors) => errors.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "),
     }
 }

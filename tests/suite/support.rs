@@ -1,6 +1,6 @@
 //! Helpers that several modules share.
 
-use benchleaf::words::{Fact, Words};
+use benchleaf::words::{Fact, Value, Words};
 
 /// Says that a check was left out for want of an outside tool; where `BENCHLEAF_ALL_TOOLS` is set, that is a failure.
 #[expect(clippy::print_stderr, reason = "whoever runs the tests must see it")]
@@ -12,4 +12,9 @@ pub(crate) fn skip(tool: &str) {
 /// A fact in English.
 pub(crate) fn english(fact: &Fact) -> String {
     Words::of("en").expect("built in").say(fact)
+}
+
+/// A value in English.
+pub(crate) fn english_value(value: &Value) -> String {
+    Words::of("en").expect("built in").say_value(value)
 }

@@ -85,6 +85,6 @@ fn replacements() {
         ("rated=2A standard=IEC offered=2A offered-standard=UL", Verdict::WithCare),
     ] {
         let judged = sum("fuse-replacement", words);
-        assert_eq!(verdict(&judged), expected, "{judged}");
+        assert_eq!(verdict(&judged), expected, "{judged:?}");
     }
 }
