@@ -55,10 +55,11 @@ fn judge<U: crate::spec::units::Unit>(judgement: &mut Judgement, what: &Fact, ha
     match has {
         None => judgement.add(Verdict::WithCare, fact!("sums.reason.not-known", what = what.clone(), needs = needs)),
         Some(has) if has < needs => {
-            judgement.add(Verdict::Refused, fact!("sums.reason.less", what = what.clone(), has = has, needs = needs))
+            judgement.add(Verdict::Refused, fact!("sums.reason.less", what = what.clone(), has = has, needs = needs));
         }
         Some(has) => {
-            judgement.add(Verdict::Accepted, fact!("sums.reason.enough", what = what.clone(), has = has, needs = needs))
+            judgement
+                .add(Verdict::Accepted, fact!("sums.reason.enough", what = what.clone(), has = has, needs = needs));
         }
     }
 }

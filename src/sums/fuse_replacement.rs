@@ -191,7 +191,7 @@ fn judge_voltage(judgement: &mut Judgement, called: Option<Volts>, offered: Opti
             judgement.add(Verdict::Refused, fact!("sums.reason.voltage-less", has = offered, called = called));
         }
         Some(offered) => {
-            judgement.add(Verdict::Accepted, fact!("sums.reason.voltage-enough", has = offered, called = called))
+            judgement.add(Verdict::Accepted, fact!("sums.reason.voltage-enough", has = offered, called = called));
         }
     }
 }

@@ -34,6 +34,7 @@ impl Amount {
     }
 
     /// A plain number behind which `unit` stands, such as a share in `%`, a level in `dB`, or a count.
+    #[must_use]
     pub fn number(name: &str, value: f64, unit: &'static str) -> Self {
         let digits = significant(value, 3);
         let text = if unit.is_empty() { digits } else { format!("{digits} {unit}") };
@@ -150,6 +151,7 @@ pub struct Sum {
 
 impl Sum {
     /// An empty sum of this kind.
+    #[must_use]
     pub fn new(entry: &Entry, source: Fact) -> Self {
         Self {
             name: entry.name,
