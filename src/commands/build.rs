@@ -6,12 +6,12 @@ use std::path::{Path, PathBuf};
 
 use super::answer::{Answer, Complaint, Ending};
 use super::args::BuildArguments;
+use super::memory::Memory;
 use super::options;
 use super::profile::Profile;
 use super::source::{self, Source};
 use super::terminal::Terminal;
 use crate::circuit::{Effort, Solver};
-use crate::faults;
 use crate::press::coverage::{REPLACEMENT, Uncovered};
 use crate::press::files::Staged;
 use crate::press::{self, Base, PressOptions, Printed};
@@ -53,13 +53,18 @@ pub(super) struct Made {
 #[must_use]
 pub fn run(arguments: &BuildArguments, terminal: Terminal) -> Answer {
     match Templates::of(arguments) {
-        Ok(templates) => once(arguments, &templates, terminal).0,
+        Ok(templates) => once(arguments, &templates, &mut Memory::default(), terminal).0,
         Err(complaint) => complaint.into(),
     }
 }
 
 /// One build; gives the files that were read, too.
-pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: Terminal) -> (Answer, Vec<PathBuf>) {
+pub(super) fn once(
+    arguments: &BuildArguments,
+    templates: &Templates,
+    memory: &mut Memory,
+    terminal: Terminal,
+) -> (Answer, Vec<PathBuf>) {
     let specs = match source::find(&arguments.specs) {
         Ok(specs) => specs,
         Err(complaint) => return (complaint.into(), Vec::new()),
@@ -70,7 +75,7 @@ pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: 
     let progress = terminal.progress(specs.len());
     for spec in &specs {
         progress.set_message(spec.display().to_string());
-        match make(spec, arguments, templates.base(), terminal) {
+        match make(spec, arguments, (templates.base(), &mut *memory), terminal) {
             Ok(one) => {
                 answer.messages.push_str(&one.warnings);
                 read.extend(one.read.iter().cloned());
@@ -90,12 +95,17 @@ pub(super) fn once(arguments: &BuildArguments, templates: &Templates, terminal: 
 }
 
 /// Everything of one machine, in memory.
-fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: Terminal) -> Result<Made, Box<Answer>> {
+fn make(
+    spec: &Path,
+    arguments: &BuildArguments,
+    (base, memory): (&Base, &mut Memory),
+    terminal: Terminal,
+) -> Result<Made, Box<Answer>> {
     let complain = |complaint: Complaint| Box::new(Answer::from(complaint));
     let source = source::open(spec, terminal)?;
     source::printable(&source, terminal)?;
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base).map_err(complain)?;
-    let (sheets, words) = compose(&source, arguments, &profile).map_err(complain)?;
+    let (sheets, words) = compose(spec, &source, memory, arguments, &profile).map_err(complain)?;
     let press = PressOptions {
         words,
         files: profile.logo.clone().into_iter().collect(),
@@ -120,7 +130,13 @@ fn make(spec: &Path, arguments: &BuildArguments, base: &Base, terminal: Terminal
 }
 
 /// Solves the machine and puts its documents together.
-fn compose(source: &Source, arguments: &BuildArguments, profile: &Profile) -> Result<(Vec<Sheet>, String), Complaint> {
+fn compose(
+    spec: &Path,
+    source: &Source,
+    memory: &mut Memory,
+    arguments: &BuildArguments,
+    profile: &Profile,
+) -> Result<(Vec<Sheet>, String), Complaint> {
     let machine = &source.opened.machine;
     let card = options::card_options(&arguments.page, &arguments.printer, arguments.bare_cards, !arguments.no_hole);
     let mut options = options::sheet_options(&arguments.page, profile, card)?;
@@ -134,13 +150,15 @@ fn compose(source: &Source, arguments: &BuildArguments, profile: &Profile) -> Re
         arguments.only.iter().filter_map(|name| DocumentKind::named(name)).collect()
     };
     let wanted = kinds.iter().any(|kind| kind.needs_findings());
-    let findings = wanted.then(|| faults::analyse(machine, &solver, &solution));
-    let audit = crate::audit::audit(machine, &solver, &solution);
+    let (findings, audit) = rayon::join(
+        || wanted.then(|| memory.findings(spec, &source.opened.document, (machine, &solver, &solution))),
+        || crate::audit::audit(machine, &solver, &solution),
+    );
     let material = Material {
         machine,
         solver: &solver,
         solution: &solution,
-        findings: findings.as_ref(),
+        findings: findings.as_deref(),
         audit: &audit,
         options: &options,
     };

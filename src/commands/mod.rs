@@ -8,6 +8,7 @@ pub mod build;
 pub mod check;
 pub mod drill;
 pub mod faults;
+mod memory;
 pub mod narrow;
 mod narrow_text;
 pub mod options;

@@ -13,6 +13,7 @@ use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 use super::answer::{Answer, Complaint};
 use super::args::BuildArguments;
 use super::build::{self, Templates};
+use super::memory::Memory;
 use super::source;
 use super::terminal::Terminal;
 
@@ -34,13 +35,14 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
     })
     .map_err(complain)?;
     let mut templates = Templates::of(arguments)?;
+    let mut memory = Memory::default();
     let mut folders = BTreeSet::new();
     // Watched before the first build, so that nothing saved meanwhile is missed.
     let typed = files(&source::find(&arguments.specs)?);
     watch_folders(&mut watcher, arguments, &typed, &mut folders).map_err(complain)?;
     loop {
         let clock = Instant::now();
-        let (answer, read) = build::once(arguments, &templates, terminal);
+        let (answer, read) = build::once(arguments, &templates, &mut memory, terminal);
         let read = files(&read);
         watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         terminal.say(&format!("{}{}", answer.messages, answer.output));
