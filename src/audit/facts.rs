@@ -127,9 +127,9 @@ pub(super) fn supply(part: &Part) -> Option<&Supply> {
     if let PartKind::Supply(supply) = &part.kind { Some(supply) } else { None }
 }
 
-/// What a supply may deliver for long, from its stated maximum or from its rating in volt-amperes.
+/// What a supply may deliver for long: its stated maximum, or its volt-amperes over its volts at rated load.
 pub(super) fn supply_limit(supply: &Supply) -> Option<Amperes> {
-    let by_rating = supply.rating.map(|rating| Amperes::new(rating.value() / supply.voltage.nominal.value().abs()));
+    let by_rating = supply.rating.map(|rating| Amperes::new(rating.value() / supply.rated.nominal.value().abs()));
     supply.maximum.or(by_rating).filter(|limit| limit.value().is_finite() && limit.value() > 0.0)
 }
 

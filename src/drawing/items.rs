@@ -55,7 +55,7 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
 
 /// What a supply gives, in short.
 fn supply_notes(scene: &Scene, supply: &Supply) -> Vec<String> {
-    let volts = scene.quantity(supply.voltage.nominal);
+    let volts = scene.quantity(supply.rated.nominal);
     let kind = if supply.current == Current::Alternating { "drawing.alternating" } else { "drawing.direct" };
     let rectified = supply.rectifier.is_some().then(|| scene.words.get("drawing.rectified"));
     std::iter::once(format!("{volts} {}", scene.words.get(kind))).chain(rectified).collect()
@@ -371,11 +371,11 @@ impl Reader<'_> {
                     (Some(reset), Law::ResetWinding) => reset,
                     _ => &relay.coil,
                 };
-                vec![ohms(coil.resistance.nominal)]
+                coil.ohms_known.then(|| ohms(coil.resistance.nominal)).into_iter().collect()
             }
             PartKind::Solenoid(coil) | PartKind::Motor(coil) => {
                 let volts = scene.quantity(coil.nominal);
-                vec![format!("{volts}, {}", ohms(coil.resistance.nominal))]
+                vec![if coil.ohms_known { format!("{volts}, {}", ohms(coil.resistance.nominal)) } else { volts }]
             }
             PartKind::Lamp(lamp) => {
                 vec![format!("{}, {}", scene.quantity(lamp.nominal), scene.quantity(lamp.current.nominal))]

@@ -5,6 +5,7 @@
 
 pub mod model;
 mod resolve;
+pub mod twins;
 
 use std::path::Path;
 

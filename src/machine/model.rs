@@ -233,6 +233,8 @@ pub struct Supply {
     pub voltage: Toleranced<Volts>,
     /// What the ideal source delivers before any rectifier.
     pub current: Current,
+    /// Voltage of the source as the papers give it: at rated load where it has a rating and a regulation.
+    pub rated: Toleranced<Volts>,
     /// Frequency of an AC source (or of the winding of a rectified one).
     pub frequency: Option<Hertz>,
     /// Resistance in series with the ideal source.
@@ -319,6 +321,9 @@ pub struct FittedFuse {
 pub struct Coil {
     /// DC resistance, cold.
     pub resistance: Toleranced<Ohms>,
+    /// Whether an ohmmeter shows that resistance. One that was worked out from running amperes holds for the current only:
+    /// it has mechanical work and losses of iron in it.
+    pub ohms_known: bool,
     /// Inductance, where given.
     pub inductance: Option<Henries>,
     /// Magnitude of impedance under AC, where given.

@@ -12,7 +12,7 @@ use super::common::{self, mark};
 use super::{DocumentKind, Material, Sheet, cautions};
 use crate::circuit::results::Reading;
 use crate::machine::model::{Coil, Current, Fuse, JointId, Part, PartKind, SequenceId, Supply, TestPointId};
-use crate::words::figures::span;
+use crate::words::figures::{UNKNOWN, span};
 
 /// Longest run of letters without a place to break a line.
 const LONGEST_WORD: usize = 12;
@@ -47,7 +47,8 @@ struct CoilRow {
     id: String,
     ohms: String,
     span: String,
-    mark: &'static str,
+    /// None where nobody knows the ohms.
+    mark: Option<&'static str>,
     label: String,
 }
 
@@ -75,6 +76,7 @@ struct Act {
 struct PointRow {
     id: String,
     current: String,
+    /// Where the black lead goes, where it is not the machine's reference.
     black: Option<String>,
     /// One for each sequence; a dash where nothing but the meter holds the point.
     reads: Vec<String>,
@@ -95,6 +97,8 @@ pub fn compose(material: &Material<'_>) -> Sheet {
 pub fn body(material: &Material<'_>) -> Value {
     let machine = material.machine;
     let words = &material.options.words;
+    let points = point_rows(material);
+    let other_leads = points.iter().any(|point| point.black.is_some());
     json!({
         "sheet": imposition(material),
         "marks": marks(material),
@@ -111,7 +115,8 @@ pub fn body(material: &Material<'_>) -> Value {
         "fuses": machine.parts.iter().filter_map(|part| fuse_row(material, part)).collect::<Vec<_>>(),
         "coils": machine.parts.iter().flat_map(|part| coil_rows(material, part)).collect::<Vec<_>>(),
         "sequences": (0..machine.sequences.len()).map(|at| sequence_row(material, SequenceId(at))).collect::<Vec<_>>(),
-        "points": point_rows(material),
+        "points": points,
+        "other-leads": other_leads,
     })
 }
 
@@ -119,7 +124,7 @@ pub fn body(material: &Material<'_>) -> Value {
 fn marks(material: &Material<'_>) -> Vec<&'static str> {
     let parts = &material.machine.parts;
     let supplies = parts.iter().filter_map(|part| supply_row(material, part)).map(|row| row.mark);
-    let coils = parts.iter().flat_map(|part| coil_rows(material, part)).map(|row| row.mark);
+    let coils = parts.iter().flat_map(|part| coil_rows(material, part)).filter_map(|row| row.mark);
     let readings = (!material.machine.test_points.is_empty()).then_some("computed");
     let used: Vec<&str> = supplies.chain(coils).chain(readings).collect();
     ["computed", "stated", "measured", "estimated", "default"].into_iter().filter(|mark| used.contains(mark)).collect()
@@ -155,7 +160,9 @@ fn supply_row(material: &Material<'_>, part: &Part) -> Option<SupplyRow> {
     let far = supply.terminals.iter().map(|(_, joint)| *joint).find(|joint| *joint != hot).unwrap_or(hot);
     let names = [hot, far].map(|joint| common::joint_name(machine, joint));
     let between = material.options.words.fill("card.between", &[("one", &names[0]), ("other", &names[1])]);
-    let row = computed_supply(material, hot, far).unwrap_or_else(|| stated_supply(material, supply, hot));
+    let row = computed_supply(material, hot, far)
+        .or_else(|| rectified_supply(material, supply, hot))
+        .unwrap_or_else(|| stated_supply(material, supply, hot));
     Some(SupplyRow { id: breakable(&part.id), between: breakable(&between), ..row })
 }
 
@@ -191,10 +198,27 @@ fn computed_supply(material: &Material<'_>, hot: JointId, far: JointId) -> Optio
     })
 }
 
-/// The voltage of the ideal source as the description states it, with the sign that the red lead on the hot terminal shows.
+/// What a rectified supply gives at its terminals, with the sign that the red lead on the hot terminal shows.
+fn rectified_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> Option<SupplyRow> {
+    let found = common::at_terminals(material, supply)?;
+    let numerals = material.options.words.numerals;
+    let sign = if supply.terminals[1].1 == hot { -1.0 } else { 1.0 };
+    let mut ends = [found.low * sign, found.high * sign];
+    ends.sort_by(f64::total_cmp);
+    Some(SupplyRow {
+        id: String::new(),
+        reads: numerals.volts(found.nominal * sign),
+        unit: unit(Current::Direct),
+        span: span(&numerals.volts(ends[0]), &numerals.volts(ends[1])),
+        mark: "computed",
+        between: String::new(),
+    })
+}
+
+/// The voltage of the source without load, with the sign that the red lead on the hot terminal shows.
 fn stated_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> SupplyRow {
     let numerals = material.options.words.numerals;
-    let current = if supply.rectifier.is_some() { Current::Alternating } else { supply.current };
+    let current = supply.current;
     let negative = current == Current::Direct && supply.terminals[1].1 == hot;
     let sign = if negative { -1.0 } else { 1.0 };
     let mut ends = [supply.voltage.low.value() * sign, supply.voltage.high.value() * sign];
@@ -253,9 +277,13 @@ fn coil_rows(material: &Material<'_>, part: &Part) -> Vec<CoilRow> {
         .into_iter()
         .map(|(coil, label)| CoilRow {
             id: breakable(&part.id),
-            ohms: words.numerals.quantity(coil.resistance.nominal),
-            span: words.numerals.tolerance_span(coil.resistance.low, coil.resistance.high),
-            mark: mark(coil.resistance.origin),
+            ohms: if coil.ohms_known { words.numerals.quantity(coil.resistance.nominal) } else { UNKNOWN.into() },
+            span: if coil.ohms_known {
+                words.numerals.tolerance_span(coil.resistance.low, coil.resistance.high)
+            } else {
+                words.get("card.ohms-unknown")
+            },
+            mark: coil.ohms_known.then(|| mark(coil.resistance.origin)),
             label: breakable(label.trim()),
         })
         .collect()
@@ -324,7 +352,10 @@ fn point_row(material: &Material<'_>, id: TestPointId, current: Current) -> Poin
     PointRow {
         id: breakable(&point.id),
         current: common::current(&material.options.words, current),
-        black: (point.reference != machine.reference).then(|| breakable(&common::joint_name(machine, point.reference))),
+        black: (point.reference != machine.reference).then(|| {
+            let joint = breakable(&common::joint_name(machine, point.reference));
+            material.options.words.fill("card.against", &[("joint", &joint)])
+        }),
         reads: found.iter().map(|reading| reads(material, *reading)).collect(),
         tells: found.iter().map(|reading| reading.is_some_and(|reading| !reads_nothing(reading))).collect(),
         below: numerals.fixed(-most(|reading| reading.nominal - reading.band.low), 1),
@@ -336,7 +367,7 @@ fn point_row(material: &Material<'_>, id: TestPointId, current: Current) -> Poin
 fn reads(material: &Material<'_>, reading: Option<&Reading>) -> String {
     let numerals = material.options.words.numerals;
     match reading {
-        Some(reading) if reading.floating => crate::words::figures::UNKNOWN.into(),
+        Some(reading) if reading.floating => UNKNOWN.into(),
         Some(reading) => numerals.volts(reading.nominal),
         None => numerals.volts(0.0),
     }

@@ -147,10 +147,7 @@ fn live_parts(material: &Material<'_>) -> Option<Caution> {
     let words = &material.options.words;
     let live: Vec<String> = limits::supplies(material.machine)
         .filter(|(_, supply)| limits::live(supply, limits::highest(supply)).is_some())
-        .map(|(id, supply)| {
-            let part = &material.machine.part(id).id;
-            format!("{part} ({})", words.numerals.quantity(supply.voltage.nominal))
-        })
+        .map(|(id, supply)| format!("{} ({})", material.machine.part(id).id, common::winding_text(material, supply)))
         .collect();
     (!live.is_empty())
         .then(|| message(material, SignalWord::Warning, Cause::LiveParts, &[("supplies", &words.list(&live))]))

@@ -34,7 +34,8 @@ struct Winding {
     cold: String,
     cold_low: String,
     cold_high: String,
-    mark: &'static str,
+    /// None where nobody knows the ohms.
+    mark: Option<&'static str>,
     warm: String,
     in_circuit: String,
     /// Whether something in parallel changes what an ohmmeter shows unless a lead is lifted.
@@ -143,7 +144,8 @@ fn winding(material: &Material<'_>, id: PartId, element: ElementId, coil: &Coil,
     let part = material.machine.part(id);
     let cold = &coil.resistance;
     let least = least_served(material, element);
-    let in_circuit = material.dead_ohms(element);
+    let in_circuit = material.dead_ohms(element).filter(|_| coil.ohms_known);
+    let ohms = |ohms: Ohms| if coil.ohms_known { numerals.ohms(ohms.value()) } else { figures::UNKNOWN.into() };
     let working: Vec<SequenceId> = working_in(material, element);
     Winding {
         id: part.id.clone(),
@@ -151,12 +153,12 @@ fn winding(material: &Material<'_>, id: PartId, element: ElementId, coil: &Coil,
         location: part.location.clone(),
         kind,
         current: common::current(&material.options.words, coil.current),
-        cold: numerals.ohms(cold.nominal.value()),
-        cold_low: numerals.ohms(cold.low.value()),
-        cold_high: numerals.ohms(cold.high.value()),
-        mark: mark(cold.origin),
-        warm: numerals.ohms(warmed(cold.nominal, material.machine.identity.ambient, WARM).value()),
-        lift: in_circuit.is_some_and(|ohms| (ohms - cold.nominal).abs() > cold.nominal * DIFFERS),
+        cold: ohms(cold.nominal),
+        cold_low: ohms(cold.low),
+        cold_high: ohms(cold.high),
+        mark: coil.ohms_known.then(|| mark(cold.origin)),
+        warm: ohms(warmed(cold.nominal, material.machine.identity.ambient, WARM)),
+        lift: coil.ohms_known && in_circuit.is_some_and(|ohms| (ohms - cold.nominal).abs() > cold.nominal * DIFFERS),
         in_circuit: in_circuit.map_or_else(|| figures::UNKNOWN.into(), |ohms| numerals.ohms(ohms.value())),
         nominal: numerals.three_figures(coil.nominal.value()),
         operate: numerals.three_figures(coil.operate.value()),
@@ -174,6 +176,9 @@ fn winding(material: &Material<'_>, id: PartId, element: ElementId, coil: &Coil,
 fn winding_notes(material: &Material<'_>, id: PartId, coil: &Coil) -> Vec<String> {
     let words = &material.options.words;
     let mut notes = Vec::new();
+    if !coil.ohms_known {
+        notes.push(words.get("coils.ohms-unknown"));
+    }
     if coil.current == Current::Alternating {
         notes.push(match &coil.impedance {
             Some(impedance) => words.fill("coils.impedance", &[("ohms", &words.numerals.quantity(impedance.nominal))]),

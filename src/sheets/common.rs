@@ -4,11 +4,13 @@ use serde::Serialize;
 
 use super::Material;
 use crate::audit::Finding;
-use crate::circuit::results::{Certainty, Reading, Remark};
+use crate::circuit::results::{Certainty, Reading, Remark, SequenceSolution};
+use crate::hazards::limits;
 use crate::machine::model::{
-    Current, ElementId, FittedFuse, Fuse, Gate, JointId, Machine, Meter, NoteSubject, Origin, Part, PartId, PartKind,
-    SequenceId, TestPointId, Wire,
+    Current, Element, ElementId, FittedFuse, Fuse, Gate, JointId, Law, Machine, Meter, NoteSubject, Origin, Part,
+    PartId, PartKind, Relay, SequenceId, Supply, TestPointId, Wire,
 };
+use crate::spec::units::Volts;
 use crate::words::Words;
 
 /// Below this a current is a meter's or a leak's, in amperes.
@@ -396,19 +398,23 @@ pub fn fitted_text(material: &Material<'_>, fitted: &FittedFuse) -> String {
     fitted.speed.as_ref().map_or_else(|| rated.clone(), |speed| format!("{speed} {rated}"))
 }
 
+/// Whether a fuse that was found is other than the one called for, as far as both say.
+#[must_use]
+pub fn is_wrong(fuse: &Fuse, fitted: &FittedFuse) -> bool {
+    let other_speed = matches!((&fuse.speed, &fitted.speed), (Some(one), Some(other)) if one != other);
+    fitted.rated != fuse.rated || other_speed
+}
+
 /// What is printed on a part or stands in its parts list: `T 2 A`, `4.7 Ω 5 W`, `6.3 V 250 mA`; none for parts without.
 #[must_use]
 pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
     let numerals = material.options.words.numerals;
     match &part.kind {
-        PartKind::Supply(supply) => Some(format!(
-            "{} {}",
-            numerals.quantity(supply.voltage.nominal),
-            current(&material.options.words, supply.current)
-        )),
+        PartKind::Supply(supply) => Some(winding_text(material, supply)),
         PartKind::Fuse(fuse) => Some(fuse_text(material, fuse)),
-        PartKind::Relay(relay) => Some(numerals.quantity(relay.coil.resistance.nominal)),
-        PartKind::Solenoid(coil) | PartKind::Motor(coil) => Some(numerals.quantity(coil.resistance.nominal)),
+        PartKind::Relay(Relay { coil, .. }) | PartKind::Solenoid(coil) | PartKind::Motor(coil) => {
+            Some(numerals.quantity(coil.resistance.nominal)).filter(|_| coil.ohms_known)
+        }
         PartKind::Lamp(lamp) => {
             Some(format!("{} {}", numerals.quantity(lamp.nominal), numerals.quantity(lamp.current.nominal)))
         }
@@ -428,6 +434,87 @@ pub fn rating(material: &Material<'_>, part: &Part) -> Option<String> {
         | PartKind::Plug(_)
         | PartKind::Wire(_) => None,
     }
+}
+
+/// What a supply's own plate says: its volts, and that a rectifier follows where one does.
+#[must_use]
+pub fn winding_text(material: &Material<'_>, supply: &Supply) -> String {
+    let words = &material.options.words;
+    let volts = format!("{} {}", words.numerals.quantity(supply.rated.nominal), current(words, supply.current));
+    if supply.rectifier.is_some() { format!("{volts}, {}", words.get("drawing.rectified")) } else { volts }
+}
+
+/// What stands between the terminals of a rectified supply.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AtTerminals {
+    /// DC volts in the first sequence.
+    pub nominal: f64,
+    /// The least over all sequences, with the winding at its lowest.
+    pub low: f64,
+    /// The most over all sequences, with the winding at its highest; without load where there is a reservoir.
+    pub high: f64,
+}
+
+/// DC volts from the first terminal of a rectified supply to its second, as solved; none for other supplies.
+#[must_use]
+pub fn at_terminals(material: &Material<'_>, supply: &Supply) -> Option<AtTerminals> {
+    let rectifier = supply.rectifier.as_ref()?;
+    let [(_, plus), (_, minus)] = &supply.terminals;
+    let volts = |solved: &SequenceSolution| (solved.joints[plus.0].direct - solved.joints[minus.0].direct).abs();
+    let all: Vec<f64> = material.solution.sequences.iter().map(volts).collect();
+    let nominal = *all.first()?;
+    let share = |end: Volts| end / supply.voltage.nominal;
+    let (least, most) = (share(supply.voltage.low), share(supply.voltage.high));
+    let unloaded = if rectifier.reservoir.is_some() {
+        limits::terminal_peak(supply, limits::highest(supply)).value()
+    } else {
+        0.0
+    };
+    Some(AtTerminals {
+        nominal,
+        low: all.iter().copied().fold(f64::INFINITY, f64::min) * least,
+        high: all.iter().map(|volts| volts * most).fold(unloaded, f64::max),
+    })
+}
+
+/// Where the black lead belongs for a reading at a joint, with the islands of the sequence: the machine's reference where
+/// the joint is tied to it, else the joint that test points of the same floating winding use, else that supply's second
+/// terminal.
+#[must_use]
+pub fn black_lead(machine: &Machine, joint: JointId, islands: &[usize]) -> JointId {
+    let tied = |other: &JointId| islands[other.0] == islands[joint.0];
+    if tied(&machine.reference) {
+        return machine.reference;
+    }
+    let of_points = machine.test_points.iter().map(|point| point.reference).find(|end| tied(end));
+    let of_supply = || limits::supplies(machine).map(|(_, supply)| supply.terminals[1].1).find(|end| tied(end));
+    of_points.or_else(of_supply).unwrap_or(machine.reference)
+}
+
+/// For each joint the first joint that it is tied to in a sequence: through what always conducts, and through what
+/// carries current there.
+#[must_use]
+pub fn islands(material: &Material<'_>, sequence: SequenceId) -> Vec<usize> {
+    let machine = material.machine;
+    let currents = &material.solution.sequence(sequence).currents;
+    let conducts = |index: usize, element: &Element| match element.law {
+        Law::Contact { .. } | Law::Junction | Law::Capacitance => currents[index].abs() > LEAST_CURRENT,
+        _ => true,
+    };
+    let mut islands: Vec<usize> = (0..machine.joints.len()).collect();
+    let elements = machine.elements.iter().enumerate().filter(|(index, element)| conducts(*index, element));
+    for (_, element) in elements {
+        let (one, other) = (first_of(&islands, element.from.0), first_of(&islands, element.to.0));
+        islands[one.max(other)] = one.min(other);
+    }
+    (0..islands.len()).map(|joint| first_of(&islands, joint)).collect()
+}
+
+fn first_of(islands: &[usize], mut joint: usize) -> usize {
+    while islands[joint] != joint {
+        joint = islands[joint];
+    }
+    joint
 }
 
 /// What the audit found about one sequence: message and advice in one text.

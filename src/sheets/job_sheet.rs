@@ -21,6 +21,8 @@ struct FuseLine {
     protects: Option<String>,
     /// Found before this description was written.
     fitted: Option<String>,
+    /// Whether what was found is other than what is called for.
+    wrong: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -88,6 +90,7 @@ fn fuses(material: &Material<'_>) -> Vec<FuseLine> {
                 location: part.location.clone(),
                 protects: fuse.protects.clone(),
                 fitted: fuse.fitted.as_ref().map(|fitted| common::fitted_text(material, fitted)),
+                wrong: fuse.fitted.as_ref().is_some_and(|fitted| common::is_wrong(fuse, fitted)),
             }),
             _ => None,
         })

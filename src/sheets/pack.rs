@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::cautions::cautions;
 use super::common;
 use super::{DocumentKind, Material, Sheet};
-use crate::machine::model::{Machine, PartId, PartKind, RectifierForm, Supply};
+use crate::machine::model::{Current, Machine, PartId, PartKind, RectifierForm, Supply};
 use crate::words::figures;
 
 #[derive(Debug, Serialize)]
@@ -34,6 +34,8 @@ struct FuseLine {
     protects: Option<String>,
     location: Option<String>,
     fitted: Option<String>,
+    /// Whether what was found is other than what is called for.
+    wrong: bool,
 }
 
 /// Binds documents that are already composed.
@@ -129,18 +131,13 @@ fn supplies(material: &Material<'_>) -> Vec<SupplyLine> {
         .map(|(part, supply)| {
             let words = &material.options.words;
             let numerals = words.numerals;
-            let frequency = supply.frequency.map(|frequency| format!(" {}", numerals.quantity(frequency)));
+            let (gives, span, mark) = gives(material, supply);
             SupplyLine {
                 id: part.id.clone(),
                 label: part.label.clone(),
-                gives: format!(
-                    "{} {}{}",
-                    numerals.quantity(supply.voltage.nominal),
-                    common::current(&material.options.words, supply.current),
-                    frequency.unwrap_or_default()
-                ),
-                span: numerals.tolerance_span(supply.voltage.low, supply.voltage.high),
-                mark: common::mark(supply.voltage.origin),
+                gives,
+                span,
+                mark,
                 terminals: terminals(material.machine, supply),
                 internal: numerals.quantity(supply.internal.nominal),
                 internal_mark: common::mark(supply.internal.origin),
@@ -148,6 +145,28 @@ fn supplies(material: &Material<'_>) -> Vec<SupplyLine> {
             }
         })
         .collect()
+}
+
+/// What a supply gives at its terminals, its healthy span, and where the value comes from: DC as solved behind a rectifier,
+/// else what the papers say.
+fn gives(material: &Material<'_>, supply: &Supply) -> (String, String, &'static str) {
+    let words = &material.options.words;
+    let numerals = words.numerals;
+    if let Some(found) = common::at_terminals(material, supply) {
+        let volts = format!("{} V {}", numerals.volts(found.nominal), common::current(words, Current::Direct));
+        let span = figures::span(&numerals.volts(found.low), &format!("{} V", numerals.volts(found.high)));
+        return (volts, span, "computed");
+    }
+    let span = numerals.tolerance_span(supply.rated.low, supply.rated.high);
+    (winding(material, supply), span, common::mark(supply.rated.origin))
+}
+
+/// The stated volts of a source with their kind and frequency.
+fn winding(material: &Material<'_>, supply: &Supply) -> String {
+    let words = &material.options.words;
+    let volts = words.numerals.quantity(supply.rated.nominal);
+    let frequency = supply.frequency.map(|frequency| format!(" {}", words.numerals.quantity(frequency)));
+    format!("{volts} {}{}", common::current(words, supply.current), frequency.unwrap_or_default())
 }
 
 /// Terminals with the joints they lead to: `+ COM, − N28`.
@@ -177,7 +196,14 @@ fn supply_notes(material: &Material<'_>, supply: &Supply) -> Vec<String> {
             || words.get("pack.without-reservoir"),
             |own| words.fill("pack.with-reservoir", &[("farads", &numerals.quantity(own.nominal))]),
         );
-        notes.push(words.fill("pack.rectified", &[("form", &words.get(form)), ("reservoir", &reservoir)]));
+        notes.push(words.fill(
+            "pack.rectified",
+            &[("winding", &winding(material, supply)), ("form", &words.get(form)), ("reservoir", &reservoir)],
+        ));
+    }
+    if supply.voltage.nominal > supply.rated.nominal {
+        let volts = [supply.voltage.nominal, supply.rated.nominal].map(|volts| numerals.quantity(volts));
+        notes.push(words.fill("pack.no-load", &[("open", &volts[0]), ("rated", &volts[1])]));
     }
     if let Some(rating) = supply.rating {
         notes.push(words.fill("pack.rating", &[("rating", &numerals.quantity(rating))]));
@@ -202,6 +228,7 @@ fn fuses(material: &Material<'_>) -> Vec<FuseLine> {
                 protects: fuse.protects.clone(),
                 location: machine.part(id).location.clone(),
                 fitted: fuse.fitted.as_ref().map(|fitted| common::fitted_text(material, fitted)),
+                wrong: fuse.fitted.as_ref().is_some_and(|fitted| common::is_wrong(fuse, fitted)),
             }),
             _ => None,
         })

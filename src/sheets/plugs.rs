@@ -47,6 +47,8 @@ struct Pin {
 struct PinReading {
     reads: String,
     current: String,
+    /// Where the black lead goes, where it is not the machine's reference.
+    black: Option<String>,
     sequences: String,
 }
 
@@ -60,10 +62,12 @@ pub fn compose(material: &Material<'_>) -> Sheet {
 #[must_use]
 pub fn body(material: &Material<'_>) -> Value {
     let machine = material.machine;
+    let islands: Vec<Vec<usize>> =
+        (0..machine.sequences.len()).map(|index| common::islands(material, SequenceId(index))).collect();
     let plugs: Vec<PlugData> = (0..machine.parts.len())
         .map(PartId)
         .filter_map(|id| match &machine.part(id).kind {
-            PartKind::Plug(plug) => Some(plug_data(material, id, plug)),
+            PartKind::Plug(plug) => Some(plug_data(material, &islands, id, plug)),
             _ => None,
         })
         .collect();
@@ -74,7 +78,7 @@ pub fn body(material: &Material<'_>) -> Value {
     })
 }
 
-fn plug_data(material: &Material<'_>, id: PartId, plug: &Plug) -> PlugData {
+fn plug_data(material: &Material<'_>, islands: &[Vec<usize>], id: PartId, plug: &Plug) -> PlugData {
     let part = material.machine.part(id);
     let mut pins: Vec<&(String, ElementId)> = plug.pins.iter().collect();
     pins.sort_by_key(|pin| pin_order(&pin.0));
@@ -84,7 +88,7 @@ fn plug_data(material: &Material<'_>, id: PartId, plug: &Plug) -> PlugData {
         location: part.location.clone(),
         pattern: plug.pattern.clone(),
         ways: plug.ways.map(|ways| ways.to_string()),
-        pins: pins.into_iter().map(|(name, element)| pin(material, name, *element)).collect(),
+        pins: pins.into_iter().map(|(name, element)| pin(material, islands, name, *element)).collect(),
         notes: common::notes_about(material.machine, NoteSubject::Part(id)),
     }
 }
@@ -94,7 +98,7 @@ fn pin_order(name: &str) -> (u8, u64, String) {
     name.parse().map_or_else(|_| (1, 0, name.to_string()), |number| (0, number, String::new()))
 }
 
-fn pin(material: &Material<'_>, name: &str, id: ElementId) -> Pin {
+fn pin(material: &Material<'_>, islands: &[Vec<usize>], name: &str, id: ElementId) -> Pin {
     let machine = material.machine;
     let element = machine.element(id);
     let (before, after) = surroundings(machine, id);
@@ -106,7 +110,7 @@ fn pin(material: &Material<'_>, name: &str, id: ElementId) -> Pin {
         .filter(|solved| solved.currents[id.0].abs() > common::LEAST_CURRENT)
         .map(|solved| solved.sequence)
         .collect();
-    let mut readings = pin_readings(material, element.from, point, &serves);
+    let mut readings = pin_readings(material, islands, (element.from, point), &serves);
     let more = readings.len() > MOST_READINGS;
     readings.truncate(MOST_READINGS);
     Pin {
@@ -171,51 +175,54 @@ fn side<'a>(machine: &Machine, steps: impl Iterator<Item = &'a RunStep>) -> Side
 /// Readings at a pin in the sequences that it serves, equal ones put together.
 fn pin_readings(
     material: &Material<'_>,
-    joint: JointId,
-    point: Option<TestPointId>,
+    islands: &[Vec<usize>],
+    at: (JointId, Option<TestPointId>),
     serves: &[SequenceId],
 ) -> Vec<PinReading> {
-    let mut rows: Vec<((String, String), Vec<SequenceId>)> = Vec::new();
+    let mut rows: Vec<(Row, Vec<SequenceId>)> = Vec::new();
     for &sequence in serves {
-        for row in reads(material, joint, point, sequence) {
+        for row in reads(material, &islands[sequence.0], at, sequence) {
             match rows.iter_mut().find(|(known, _)| *known == row) {
                 Some((_, sequences)) => sequences.push(sequence),
                 None => rows.push((row, vec![sequence])),
             }
         }
     }
+    let machine = material.machine;
     rows.into_iter()
-        .map(|((reads, current), sequences)| PinReading {
+        .map(|((reads, current, black), sequences)| PinReading {
             reads,
-            current,
-            sequences: common::sequence_numbers(material.machine, &sequences),
+            current: common::current(&material.options.words, current),
+            black: (black != machine.reference).then(|| common::joint_name(machine, black)),
+            sequences: common::sequence_numbers(machine, &sequences),
         })
         .collect()
 }
 
+/// A reading: volts, kind of current, and where the black lead goes.
+type Row = (String, Current, JointId);
+
 fn reads(
     material: &Material<'_>,
-    joint: JointId,
-    point: Option<TestPointId>,
+    islands: &[usize],
+    (joint, point): (JointId, Option<TestPointId>),
     sequence: SequenceId,
-) -> Vec<(String, String)> {
+) -> Vec<Row> {
     let numerals = material.options.words.numerals;
     let solved = material.solution.sequence(sequence);
     if let Some(point) = point {
         let readings = solved.readings.iter().filter(|reading| reading.at == point);
-        return readings
-            .map(|reading| {
-                (numerals.volts(reading.nominal), common::current(&material.options.words, reading.quantity))
-            })
-            .collect();
+        return readings.map(|reading| (numerals.volts(reading.nominal), reading.quantity, reading.against)).collect();
     }
-    let voltage = solved.joints[joint.0];
-    let alternating = voltage.real.hypot(voltage.imaginary);
+    let black = common::black_lead(material.machine, joint, islands);
+    let (red, other) = (solved.joints[joint.0], solved.joints[black.0]);
+    let alternating = (red.real - other.real).hypot(red.imaginary - other.imaginary);
+    let direct = red.direct - other.direct;
     // A joint carries one kind of current; a trace of the other is rounding.
-    if alternating > voltage.direct.abs() {
-        vec![(numerals.volts(alternating), common::current(&material.options.words, Current::Alternating))]
+    if alternating > direct.abs() {
+        vec![(numerals.volts(alternating), Current::Alternating, black)]
     } else {
-        vec![(numerals.volts(voltage.direct), common::current(&material.options.words, Current::Direct))]
+        vec![(numerals.volts(direct), Current::Direct, black)]
     }
 }
 

@@ -3,6 +3,7 @@
 //! One binary, since each one links all of Typst.
 
 mod audit;
+mod black_leads;
 mod cards;
 mod circuit;
 mod cli;

@@ -30,7 +30,7 @@ pub(crate) fn open(path: &Path) -> Opened {
     machine::open(path).unwrap_or_else(|refused| panic!("{}", refused.report.render(&refused.sources, false)))
 }
 
-fn from_text(text: &str) -> Opened {
+pub(crate) fn from_text(text: &str) -> Opened {
     machine::from_text("test.toml", text)
         .unwrap_or_else(|refused| panic!("{}", refused.report.render(&refused.sources, false)))
 }

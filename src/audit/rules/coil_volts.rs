@@ -25,6 +25,11 @@ fn wanted(machine: &Machine, part: PartId, sequence: SequenceId) -> bool {
     step.acts.contains(&part) || step.pulled_in.contains(&part)
 }
 
+/// Whether the coil gets the kind of current it is made for. If not, its volts say nothing; `wrong-current` tells that.
+fn suits(device: &DeviceReading, coil: &Coil) -> bool {
+    device.quantity == coil.current
+}
+
 fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     let weak: Vec<_> = circuit
@@ -33,6 +38,7 @@ fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Fi
         .filter(|(sequence, device)| {
             // A coil without volts is another rule's affair: its path is open.
             device.operates == Some(false)
+                && suits(device, coil)
                 && device.volts.abs() > 0.02 * coil.nominal.value().abs()
                 && wanted(machine, part, *sequence)
         })
@@ -58,7 +64,9 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
     let doubtful: Vec<_> = circuit
         .devices(part)
         .iter()
-        .filter(|(sequence, device)| device.operates == Some(true) && wanted(machine, part, *sequence))
+        .filter(|(sequence, device)| {
+            device.operates == Some(true) && suits(device, coil) && wanted(machine, part, *sequence)
+        })
         .filter_map(|(sequence, device)| Some((worst_volts(circuit, *sequence, device, coil)?, *sequence)))
         .collect();
     let Some(least) = doubtful.iter().map(|(volts, _)| *volts).min_by(f64::total_cmp) else { return };
@@ -91,7 +99,8 @@ fn check_high(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<F
     if coil.duty.is_some() {
         return; // made for short pulls; volts alone do not say that it overheats
     }
-    let Some((most, sequences)) = circuit.above(part, 1.15 * nominal, |device| device.volts.abs()) else { return };
+    let volts = |device: &DeviceReading| if suits(device, coil) { device.volts.abs() } else { 0.0 };
+    let Some((most, sequences)) = circuit.above(part, 1.15 * nominal, volts) else { return };
     let when = during(machine, &sequences);
     let heat = (most / nominal).powi(2);
     findings.push(Finding::of_part(&RULE, Severity::Remark, machine, part).during(sequences).saying(

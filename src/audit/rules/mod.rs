@@ -24,6 +24,8 @@ pub mod stored_charge;
 pub mod suppressor;
 pub mod test_points;
 pub mod touch_voltage;
+pub mod twins_differ;
+pub mod unfused;
 pub mod unused;
 pub mod wire_colour;
 pub mod wrong_current;
@@ -32,7 +34,7 @@ pub mod wrong_fuse_fitted;
 use super::rule::Rule;
 
 /// All rules, in the order in which they are listed.
-pub static ALL: [&Rule; 33] = [
+pub static ALL: [&Rule; 35] = [
     &wrong_fuse_fitted::RULE,
     &fuse_above_wire::RULE,
     &fuse_above_secondary::RULE,
@@ -41,6 +43,7 @@ pub static ALL: [&Rule; 33] = [
     &fuse_below_load::RULE,
     &fuse_opens::RULE,
     &short_circuit::RULE,
+    &unfused::RULE,
     &coil_volts::RULE,
     &coil_warm::RULE,
     &wrong_current::RULE,
@@ -60,6 +63,7 @@ pub static ALL: [&Rule; 33] = [
     &crossover_missing::RULE,
     &wire_colour::RULE,
     &touch_voltage::RULE,
+    &twins_differ::RULE,
     &stored_charge::RULE,
     &expectation::RULE,
     &test_points::FLOATING,

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::circuit::Solution;
 use crate::machine::model::{ElementId, Machine, PartId, PartKind, SequenceId, TestPointId};
+use crate::machine::twins::difference;
 
 use super::super::dictionary::{Dictionary, SequenceTable};
 use super::super::kinds::{FaultKind, Site, UsualCheck};
@@ -254,7 +255,11 @@ impl Bench<'_> {
         let parts: BTreeSet<PartId> = self.suspects.iter().map(|&fault| self.dictionary.faults[fault].part).collect();
         parts
             .into_iter()
-            .filter_map(|part| self.machine.part(part).twins.first().map(|&twin| (part, twin)))
+            .filter_map(|part| {
+                // A swap with a part that is not the same tells nothing, and may do harm.
+                let alike = |twin: &&PartId| difference(self.machine, part, **twin).is_none();
+                self.machine.part(part).twins.iter().find(alike).map(|&twin| (part, twin))
+            })
             .map(|(part, twin)| {
                 let results = self
                     .suspects

@@ -15,7 +15,9 @@ pub(super) fn solenoid(builder: &mut Builder<'_>, section: &SolenoidSection) -> 
 }
 
 pub(super) fn motor(builder: &mut Builder<'_>, section: &MotorSection) -> Made {
-    let coil = coil(builder, &section.id, &section.winding, &section.placement);
+    let mut coil = coil(builder, &section.id, &section.winding, &section.placement);
+    // Running, a motor makes a voltage of its own against the supply: volts over amperes is not its resistance.
+    coil.ohms_known = section.winding.coil.is_some();
     (PartKind::Motor(coil), two_terminals(&section.id.name, "A1", "A2", Law::Winding))
 }
 
@@ -41,6 +43,7 @@ pub(super) fn coil(builder: &mut Builder<'_>, id: &Id, winding: &Winding, placem
     }
     Coil {
         resistance,
+        ohms_known: winding.coil.is_some() || !alternating,
         inductance: winding.inductance.as_ref().map(|inductance| inductance.nominal),
         impedance,
         power_factor: winding.power_factor.map(|number| number.value),

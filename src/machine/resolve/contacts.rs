@@ -28,7 +28,7 @@ pub(super) fn relay(builder: &mut Builder<'_>, section: &RelaySection) -> Made {
         let resistance = ohms.toleranced(defaults::SPREAD, origin(&section.placement));
         let impedance = section.reset_impedance.as_ref();
         let impedance = impedance.map(|ohms| ohms.toleranced(defaults::SPREAD, origin(&section.placement)));
-        crate::machine::model::Coil { resistance, impedance, inductance: None, ..coil.clone() }
+        crate::machine::model::Coil { resistance, ohms_known: true, impedance, inductance: None, ..coil.clone() }
     });
     let contact_rating = rating(builder, section.contact_rating.as_ref());
     let mut links = vec![Link::new("A1", "A2", section.id.name.clone(), Law::Winding)];

@@ -26,6 +26,7 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
     let names = terminal_names(section);
     let supply = Supply {
         voltage: no_load(section),
+        rated: section.voltage.volts.toleranced(defaults::SPREAD, origin(&section.placement)),
         current: section.voltage.current,
         frequency: frequency(builder, section),
         internal: internal(section),
@@ -75,6 +76,7 @@ fn no_load(section: &SupplySection) -> Toleranced<Volts> {
     let mut voltage = section.voltage.volts.toleranced(defaults::SPREAD, origin(&section.placement));
     if let (Some(share), Some(_)) = (section.regulation, &section.rating) {
         let rise = 1.0 + share.value;
+        voltage.origin = Origin::Computed;
         (voltage.nominal, voltage.low, voltage.high) =
             (voltage.nominal * rise, voltage.low * rise, voltage.high * rise);
     }

@@ -42,6 +42,36 @@ fn a_loose_resistor_may_starve_a_coil() {
     is_silent("coil-volts", &dropped("10.0 V"));
 }
 
+/// A DC coil on AC is one finding, not two: its volts against its operate level mean nothing.
+#[test]
+fn volts_of_the_wrong_kind_are_not_judged() {
+    let text = replaced(SOUND, "voltage = \"24 V dc ±10 %\"", "voltage = \"24 V ac 50 Hz ±10 %\"");
+    let text = replaced(&text, "[[diode]]\nid = \"D1\"\nacross = \"K1\"\nreverse = \"200 V\"\nforward = \"1 A\"\n", "");
+    trips("wrong-current", &text);
+    is_silent("coil-volts", &text);
+}
+
+/// Twins are swapped to find a fault: they must be alike. 150 and 220 Ω are not, nor is a latching relay like a plain one.
+#[test]
+fn twins_must_be_alike() {
+    let second = |coil: &str, more: &str| {
+        and(&format!(
+            "[[relay]]\nid = \"K2\"\ncoil = \"{coil}\"\nnominal = \"24 V dc\"\ncontacts = {{ \"5-6\" = \"make\" }}\ntwins = [\"K1\"]\n{more}\n[[run]]\nroute = \"TP1 > K2 > COM\"\n"
+        ))
+    };
+    says(&trips("twins-differ", &second("220 ohm", "")), &["`K1`", "`K2`", "coils differ"]);
+    is_silent("twins-differ", &second("120 ohm", ""));
+    let latching =
+        format!("{}\n[[run]]\nroute = \"TP1 > K2:B1-B2 > COM\"\n", second("120 ohm", "reset-coil = \"120 ohm\"\n"));
+    says(&trips("twins-differ", &latching), &["reset coils differ"]);
+    let contacts = replaced(
+        &second("120 ohm", ""),
+        "contacts = { \"5-6\" = \"make\" }\ntwins",
+        "contacts = { \"5-6\" = \"break\" }\ntwins",
+    );
+    says(&trips("twins-differ", &contacts), &["contacts of different forms"]);
+}
+
 #[test]
 fn too_little_when_warm() {
     // Copper from 20 to 70 °C: 304.5/254.5 = 1.196 times the ohms, 21.5 V instead of 18 V.

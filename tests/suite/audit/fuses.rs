@@ -49,6 +49,36 @@ fn fuse_above_supply() {
     is_silent("fuse-above-supply", &rated("60 VA"));
 }
 
+/// 60 VA at 24 V are 2.5 A, whatever the winding gives without load: volt-amperes of a transformer are those at rated load
+/// (IEC 61558-1, rated output; the reading of a rating plate).
+#[test]
+fn volt_amperes_count_at_rated_load() {
+    let text =
+        with("24 V dc ±10 %\"\ninternal = \"0.5 ohm\"", "24 V dc ±10 %\"\nrating = \"60 VA\"\nregulation = \"12 %\"");
+    is_silent("fuse-above-supply", &replaced(&text, "rated = \"2 A\"", "rated = \"2.5 A\""));
+    trips("fuse-above-supply", &replaced(&text, "rated = \"2 A\"", "rated = \"3.15 A\""));
+}
+
+/// Common practice, no source: a fuse at every supply.
+#[test]
+fn a_supply_without_a_fuse() {
+    let bare = with("P24 > F1 > TP1", "P24 > TP1");
+    let text = replaced(
+        &bare,
+        "[[fuse]]\nid = \"F1\"\nrated = \"2 A\"\nspeed = \"T\"\nbreaking = \"H\"\ncold = \"0.05 ohm\"\n",
+        "",
+    );
+    let finding = trips("supply-unfused", &text);
+    assert_eq!(finding.severity, Severity::Remark);
+    says(&finding, &["`PS1`", "no fuse"]);
+    is_silent("supply-unfused", SOUND);
+    // A bleeder of a few milliamps may lie before the fuse.
+    is_silent(
+        "supply-unfused",
+        &and("[[resistor]]\nid = \"R1\"\nvalue = \"1 kohm\"\n\n[[run]]\nroute = \"P24 > R1 > COM\"\n"),
+    );
+}
+
 #[test]
 fn breaking_capacity_and_voltage() {
     // Makers' data sheets: L breaks the greater of 35 A and ten times the rating. 26.4 V behind 0.5 Ω can draw more.

@@ -114,6 +114,7 @@ impl Bench {
     fn plain(&mut self, volts: Span, internal: Span, current: Current, from: &str, to: &str) -> Supply {
         Supply {
             voltage: toleranced(volts),
+            rated: toleranced(volts),
             current,
             frequency: None,
             internal: toleranced(internal),
@@ -202,6 +203,7 @@ impl Bench {
     /// A winding's data: ohms, nominal, operate and release volts.
     pub(crate) fn winding(ohms: Span, nominal: f64, operate: f64, release: f64) -> Coil {
         Coil {
+            ohms_known: true,
             resistance: toleranced(ohms),
             inductance: None,
             impedance: None,

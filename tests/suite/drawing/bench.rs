@@ -55,6 +55,7 @@ impl Bench {
         let (com, n28) = (bench.joint("COM", true), bench.joint("N28", true));
         bench.machine.reference = com;
         let supply = Supply {
+            rated: exactly(28.0),
             voltage: exactly(28.0),
             current: Current::Direct,
             frequency: None,
@@ -270,6 +271,7 @@ fn contact_form(terminals: &str) -> (ContactForm, bool) {
 
 fn coil(ohms: f64) -> Coil {
     Coil {
+        ohms_known: true,
         resistance: exactly(ohms),
         inductance: None,
         impedance: None,
