@@ -9,9 +9,10 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use std::fmt::Write;
 
 use svg::Document;
-use svg::node::element::{Circle, ClipPath, Group, Path, Rectangle};
+use svg::node::element::{ClipPath, Group, Path};
 
 use super::Drawing;
+use super::cover::{Covers, corners};
 pub use super::label::{Anchor, Label};
 use super::text::Face;
 
@@ -53,7 +54,7 @@ pub enum Pen {
 
 impl Pen {
     /// Weight in millimetres, colour, dashes.
-    fn look(self) -> (f64, &'static str, &'static str) {
+    pub(super) fn look(self) -> (f64, &'static str, &'static str) {
         match self {
             Pen::Hatch => (0.12, "#8a8a8a", ""),
             Pen::Grid => (0.18, "#a6a6a6", ""),
@@ -85,7 +86,7 @@ pub enum Ink {
 }
 
 impl Ink {
-    fn value(self) -> &'static str {
+    pub(super) fn value(self) -> &'static str {
         match self {
             Ink::Black => "#000000",
             Ink::White => "#ffffff",
@@ -99,7 +100,7 @@ impl Ink {
 pub struct Canvas {
     strokes: BTreeMap<Pen, Track>,
     fills: Vec<Box<dyn svg::node::Node>>,
-    covers: Vec<Box<dyn svg::node::Node>>,
+    covers: Covers,
     labels: Vec<Label>,
     hatches: usize,
 }
@@ -129,17 +130,12 @@ impl Canvas {
 
     /// A closed outline.
     pub fn outline(&mut self, pen: Pen, points: &[Point]) {
-        let track = self.stroke(pen);
-        track.end = None;
-        track.line(points);
-        track.close();
+        self.stroke(pen).outline(points);
     }
 
     /// A rectangle by its corner and size.
     pub fn rectangle(&mut self, pen: Pen, corner: Point, size: Point) {
-        let (x, y) = corner;
-        let (w, h) = size;
-        self.outline(pen, &[(x, y), (x + w, y), (x + w, y + h), (x, y + h)]);
+        self.outline(pen, &corners(corner, size));
     }
 
     /// A circle.
@@ -174,57 +170,47 @@ impl Canvas {
 
     /// A filled polygon over the strokes.
     pub fn solid(&mut self, ink: Ink, points: &[Point]) {
-        let path = polygon(points);
-        self.covers.push(Box::new(Path::new().set("d", path).set("fill", ink.value())));
+        self.covers.polygon(ink, points);
     }
 
-    /// A filled disc over the strokes.
-    pub fn disc(&mut self, ink: Ink, centre: Point, radius: f64) {
-        let circle = Circle::new().set("cx", rounded(centre.0)).set("cy", rounded(centre.1)).set("r", rounded(radius));
-        self.covers.push(Box::new(circle.set("fill", ink.value())));
+    /// A black disc over the strokes.
+    pub fn disc(&mut self, centre: Point, radius: f64) {
+        self.covers.dot(false, centre, radius);
     }
 
-    /// An open ring with paper inside, over the strokes.
+    /// A white disc in a black one.
+    pub fn hole(&mut self, centre: Point, radius: f64) {
+        self.covers.dot(true, centre, radius);
+    }
+
+    /// A ring with paper inside, over the strokes; its outline in the weight of a conductor.
     pub fn ring(&mut self, centre: Point, radius: f64) {
-        let circle = Circle::new().set("cx", rounded(centre.0)).set("cy", rounded(centre.1)).set("r", rounded(radius));
-        let (weight, colour, _) = Pen::Conductor.look();
-        self.covers.push(Box::new(circle.set("fill", "#ffffff").set("stroke", colour).set("stroke-width", weight)));
+        let (weight, ..) = Pen::Conductor.look();
+        self.covers.dot(false, centre, radius + weight / 2.0);
+        self.covers.dot(true, centre, radius - weight / 2.0);
     }
 
-    /// A box with rounded corners: filled if `ink` is given, else framed.
-    pub fn rounded(&mut self, ink: Option<Ink>, corner: Point, size: Point, radius: f64) {
-        let shape = Rectangle::new()
-            .set("x", rounded(corner.0))
-            .set("y", rounded(corner.1))
-            .set("width", rounded(size.0))
-            .set("height", rounded(size.1))
-            .set("rx", rounded(radius));
-        let (weight, colour, _) = Pen::Frame.look();
-        let shape = match ink {
-            Some(ink) => shape.set("fill", ink.value()),
-            None => shape.set("fill", "none").set("stroke", colour).set("stroke-width", weight),
-        };
-        self.covers.push(Box::new(shape));
+    /// A black box with rounded corners.
+    pub fn flag(&mut self, corner: Point, size: Point, radius: f64) {
+        self.covers.rounded(false, corner, size, radius);
+    }
+
+    /// A framed box with rounded corners and paper inside, to write in.
+    pub fn write_in(&mut self, (x, y): Point, (wide, high): Point, radius: f64) {
+        let (weight, ..) = Pen::Frame.look();
+        let half = weight / 2.0;
+        self.covers.rounded(false, (x - half, y - half), (wide + weight, high + weight), radius + half);
+        self.covers.rounded(true, (x + half, y + half), (wide - weight, high - weight), radius - half);
     }
 
     /// Paper white over the strokes, for a label that stands on a grid.
     pub fn clear(&mut self, corner: Point, size: Point) {
-        let (x, y) = corner;
-        self.solid(Ink::White, &[(x, y), (x + size.0, y), (x + size.0, y + size.1), (x, y + size.1)]);
+        self.covers.polygon(Ink::White, &corners(corner, size));
     }
 
     /// A thin frame over the fills, such as that of a swatch.
     pub fn frame(&mut self, pen: Pen, corner: Point, size: Point) {
-        let (weight, colour, _) = pen.look();
-        let shape = Rectangle::new()
-            .set("x", rounded(corner.0))
-            .set("y", rounded(corner.1))
-            .set("width", rounded(size.0))
-            .set("height", rounded(size.1))
-            .set("fill", "none")
-            .set("stroke", colour)
-            .set("stroke-width", weight);
-        self.covers.push(Box::new(shape));
+        self.covers.frame(pen, corner, size);
     }
 
     /// Words with their baseline at the point.
@@ -295,10 +281,8 @@ impl Canvas {
             lines = lines.add(path);
         }
         document = document.add(lines);
-        for cover in self.covers {
-            document = document.add(cover);
-        }
-        Drawing { svg: document.to_string(), labels: self.labels, alt, width, height }
+        let svg = self.covers.draw(document).to_string();
+        Drawing { svg, labels: self.labels, alt, width, height }
     }
 }
 
@@ -313,15 +297,14 @@ fn place_in_hundredths((x, y): Point) -> (i64, i64) {
 
 fn polygon(points: &[Point]) -> String {
     let mut track = Track::default();
-    track.line(points);
-    track.close();
-    track.data
+    track.outline(points);
+    track.into_data()
 }
 
 /// The data of a path, written as it grows: a drawing has thousands of numbers, and a list of commands first and text
 /// later would take most of the time that drawing takes.
 #[derive(Debug, Default)]
-struct Track {
+pub(super) struct Track {
     data: String,
     /// Where the pen is lifted last, in hundredths of a millimetre.
     end: Option<(i64, i64)>,
@@ -340,13 +323,35 @@ impl Track {
     }
 
     /// A line through points; it goes on without lifting the pen where it starts at the end of the last.
-    fn line(&mut self, points: &[Point]) {
+    pub(super) fn line(&mut self, points: &[Point]) {
         let (Some(first), Some(last)) = (points.first(), points.last()) else { return };
         let goes_on = self.end == Some(place_in_hundredths(*first));
         for (index, (x, y)) in points.iter().enumerate().skip(usize::from(goes_on)) {
             self.command(if index == 0 { 'M' } else { 'L' }, &[*x, *y]);
         }
         self.end = Some(place_in_hundredths(*last));
+    }
+
+    /// A closed line.
+    pub(super) fn outline(&mut self, points: &[Point]) {
+        self.lift();
+        self.line(points);
+        self.close();
+    }
+
+    /// The next line begins anew.
+    pub(super) fn lift(&mut self) {
+        self.end = None;
+    }
+
+    /// Whether nothing was drawn.
+    pub(super) fn is_empty(&self) -> bool {
+        self.data.is_empty()
+    }
+
+    /// The finished data.
+    pub(super) fn into_data(self) -> String {
+        self.data
     }
 
     fn close(&mut self) {

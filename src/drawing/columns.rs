@@ -63,7 +63,7 @@ pub(super) fn draw(scene: &Scene, canvas: &mut Canvas, stations: &Stations, y: f
     for &(x, point) in &stations.points {
         let (value, band) = scene.reading_texts(point);
         canvas.text((x, value_at), Anchor::Middle, Face::Bold, READING, &value);
-        canvas.rounded(None, (x - WRITE_IN.0 / 2.0, box_at), WRITE_IN, 1.0);
+        canvas.write_in((x - WRITE_IN.0 / 2.0, box_at), WRITE_IN, 1.0);
         canvas.text((x, band_at), Anchor::Middle, Face::Regular, NOTE, &band);
         if let Some(drop) = drop_text(scene, point) {
             canvas.text((x, drop_at), Anchor::Middle, Face::Regular, NOTE, &drop);

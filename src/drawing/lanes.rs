@@ -153,7 +153,7 @@ impl Pencil<'_> {
         match (mark.point, &mark.name) {
             (Some(point), _) => self.test_point(point, (mark.x, y), line),
             (None, Some(name)) => {
-                self.canvas.disc(Ink::Black, (mark.x, y), 0.75);
+                self.canvas.disc((mark.x, y), 0.75);
                 self.canvas.text((mark.x, y - 2.3), Anchor::Middle, Face::Regular, NOTE, name);
             }
             (None, None) => self.tap(mark, y, line),
@@ -166,7 +166,7 @@ impl Pencil<'_> {
         let rise = if line.rank == Rank::Main { FLAG_RISE } else { LANE_FLAG_RISE };
         let wide = flag_width(&id);
         self.canvas.line(Pen::Conductor, &[(x, y), (x, y - rise)]);
-        self.canvas.rounded(Some(Ink::Black), (x - wide / 2.0, y - rise - FLAG_HIGH), (wide, FLAG_HIGH), 0.8);
+        self.canvas.flag((x - wide / 2.0, y - rise - FLAG_HIGH), (wide, FLAG_HIGH), 0.8);
         self.canvas.reversed_text((x, y - rise - 1.75), Anchor::Middle, Face::Bold, FLAG, &id);
         self.canvas.ring((x, y), 1.25);
         if line.rank == Rank::Side {
@@ -179,7 +179,7 @@ impl Pencil<'_> {
     /// A short branch with an arrow: other loads leave here.
     fn tap(&mut self, mark: &JointMark, y: f64, line: Line) {
         let x = mark.x;
-        self.canvas.disc(Ink::Black, (x, y), 0.75);
+        self.canvas.disc((x, y), 0.75);
         self.canvas.line(Pen::Conductor, &[(x, y), (x, y + 4.4)]);
         self.canvas.solid(Ink::Black, &[(x - 1.0, y + 4.2), (x + 1.0, y + 4.2), (x, y + 6.3)]);
         for (index, text) in mark.tap.iter().enumerate() {
@@ -217,13 +217,13 @@ impl Pencil<'_> {
         let last = drops.last().map_or(0.0, |(drop, _)| *drop);
         for x in [mark.left, mark.right] {
             self.canvas.line(Pen::Conductor, &[(x, y), (x, y + last)]);
-            self.canvas.disc(Ink::Black, (x, y), 0.75);
+            self.canvas.disc((x, y), 0.75);
         }
         for (index, (lane, (drop, _))) in others.iter().zip(&drops).enumerate() {
             self.lane(lane, (mark.left, mark.right), y + drop, Line::of(self.scene, Rank::Side, lane));
             if index + 1 < others.len() {
-                self.canvas.disc(Ink::Black, (mark.left, y + drop), 0.75);
-                self.canvas.disc(Ink::Black, (mark.right, y + drop), 0.75);
+                self.canvas.disc((mark.left, y + drop), 0.75);
+                self.canvas.disc((mark.right, y + drop), 0.75);
             }
         }
     }
@@ -242,8 +242,8 @@ impl Pencil<'_> {
             let Some(drop) = drops.get(rung.row) else { continue };
             let (left, right) = (mark.bars[rung.from], mark.bars[rung.to]);
             self.lane(&rung.items, (left, right), y + drop, row_line(self.scene, mark, rung.row));
-            self.canvas.disc(Ink::Black, (left, y + drop), 0.75);
-            self.canvas.disc(Ink::Black, (right, y + drop), 0.75);
+            self.canvas.disc((left, y + drop), 0.75);
+            self.canvas.disc((right, y + drop), 0.75);
         }
     }
 }

@@ -8,6 +8,7 @@ mod alt;
 pub mod canvas;
 mod chart;
 mod columns;
+mod cover;
 mod items;
 mod label;
 mod lanes;

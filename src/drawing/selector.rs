@@ -133,6 +133,6 @@ fn draw_wiper(canvas: &mut Canvas, centre: Point, rings: &[Ring]) {
         let Some(under) = ring.under else { continue };
         canvas.line(Pen::Heavy, &[centre, on_circle(centre, ring.inner + SEGMENT / 2.0, ring.angle(under))]);
     }
-    canvas.disc(Ink::Black, centre, 1.7);
-    canvas.disc(Ink::White, centre, 0.6);
+    canvas.disc(centre, 1.7);
+    canvas.hole(centre, 0.6);
 }

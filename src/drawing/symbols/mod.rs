@@ -220,7 +220,7 @@ impl Hand<'_> {
     }
 
     fn dot(&mut self, centre: Point, radius: f64) {
-        self.canvas.disc(super::canvas::Ink::Black, self.at(centre), radius);
+        self.canvas.disc(self.at(centre), radius);
     }
 
     fn ring(&mut self, centre: Point, radius: f64) {

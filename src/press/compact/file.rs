@@ -17,7 +17,7 @@ use rayon::prelude::*;
 use super::syntax::{Tokens, Value};
 
 /// Objects in one object stream: enough to compress well, few enough that a reader need not unpack everything.
-const OBJECTS_A_STREAM: usize = 2000;
+const OBJECTS_A_STREAM: usize = 4000;
 /// Length of an entry of a cross-reference table (7.5.4).
 const ENTRY_LENGTH: usize = 20;
 /// Length of an entry of a cross-reference stream: kind, place, index.
@@ -265,9 +265,9 @@ fn stream(dictionary: &[u8], content: &[u8]) -> Option<Vec<u8>> {
     Some(out)
 }
 
-/// Compressed as far as the library goes.
+/// Compressed; higher levels take longer and find next to nothing more here.
 pub(super) fn deflated(content: &[u8]) -> Option<Vec<u8>> {
-    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::best());
+    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(7));
     encoder.write_all(content).ok()?;
     encoder.finish().ok()
 }

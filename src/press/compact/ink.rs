@@ -12,17 +12,24 @@ const PLACE: usize = 2;
 const FINE: usize = 4;
 
 /// A number to so many decimals, in the fewest characters.
+#[expect(clippy::cast_possible_truncation, reason = "a page is small")]
 pub(super) fn written(value: f64, decimals: usize) -> String {
-    let fixed = format!("{value:.decimals$}");
-    let short = if fixed.contains('.') { fixed.trim_end_matches('0').trim_end_matches('.') } else { &fixed };
-    match short {
-        "-0" | "" => "0".into(),
-        _ => match (short.strip_prefix("0."), short.strip_prefix("-0.")) {
-            (Some(part), _) => format!(".{part}"),
-            (_, Some(part)) => format!("-.{part}"),
-            _ => short.into(),
-        },
+    let unit = 10_i32.pow(u32::try_from(decimals).unwrap_or(0));
+    let units = (value * f64::from(unit)).round() as i64;
+    let unit = i64::from(unit);
+    let (whole, part) = (units.abs() / unit, units.abs() % unit);
+    let sign = if units < 0 { "-" } else { "" };
+    match (whole, part) {
+        (whole, 0) => format!("{sign}{whole}"),
+        (0, part) => format!("{sign}.{}", decimal_digits(part, decimals)),
+        (whole, part) => format!("{sign}{whole}.{}", decimal_digits(part, decimals)),
     }
+}
+
+/// The digits behind the point, without zeros that say nothing.
+fn decimal_digits(part: i64, decimals: usize) -> String {
+    let digits = format!("{part:0decimals$}");
+    digits.trim_end_matches('0').to_string()
 }
 
 /// In hundredths of a point, so that moves add up to exactly where they lead.
@@ -43,13 +50,12 @@ pub(super) fn same_height(one: &Matrix, other: &Matrix) -> bool {
 
 /// Writes a page; `identifiers` gives each piece of marked content its new number.
 pub(super) fn write(items: &[Item<'_>], identifiers: &[usize]) -> Vec<u8> {
-    let mut writer = Writer::new(identifiers);
-    let only_text = only_text(items);
-    for (item, only_text) in items.iter().zip(only_text) {
-        writer.item(item, only_text);
-    }
-    writer.leave_text();
-    writer.out
+    Writer::new(identifiers, Pen::initial()).all(items)
+}
+
+/// Writes what several pages show, whatever they have set before.
+pub(super) fn write_form(items: &[Item<'_>]) -> Vec<u8> {
+    Writer::new(&[], Pen::unknown()).all(items)
 }
 
 /// For each beginning and end of marked content, whether there is nothing but letters between them.
@@ -65,7 +71,7 @@ fn only_text(items: &[Item<'_>]) -> Vec<bool> {
                 }
             }
             Item::Show { .. } => {}
-            Item::Clip(..) | Item::Unclip | Item::Paint { .. } | Item::Picture { .. } => {
+            Item::Clip(..) | Item::Unclip | Item::Paint { .. } | Item::Form(_) => {
                 for begin in &open {
                     only[*begin] = false;
                 }
@@ -73,6 +79,24 @@ fn only_text(items: &[Item<'_>]) -> Vec<bool> {
         }
     }
     only
+}
+
+/// What the typesetter's single precision leaves open.
+const HAIR: f64 = 1e-5;
+
+/// Where letters run to, and where they stand up to: each one step along an axis.
+type Axes = [i64; 4];
+/// Letters as they usually stand.
+const UPRIGHT: Axes = [1, 0, 0, 1];
+
+/// How letters are turned, where that is by quarter turns and without a mirror, and how they are enlarged.
+fn turn(matrix: &Matrix) -> Option<(Axes, f64)> {
+    let scale = matrix.scale()?;
+    let axes = [[1, 0, 0, 1], [0, 1, -1, 0], [-1, 0, 0, -1], [0, -1, 1, 0]];
+    let close = |value: f64, part: i64| (value / scale - from_hundredths(part * 100)).abs() < HAIR;
+    let parts = [matrix.a, matrix.b, matrix.c, matrix.d];
+    let turned = axes.into_iter().find(|axes| parts.iter().zip(axes).all(|(value, part)| close(*value, *part)))?;
+    Some((turned, scale))
 }
 
 /// What has been set.
@@ -88,14 +112,23 @@ struct Writer<'a, 'b> {
     set: Set<'a>,
     saved: Vec<Set<'a>>,
     in_text: bool,
-    /// Where the present line of letters begins; none where its matrix is not upright.
-    line: Option<(i64, i64)>,
+    /// How the present line of letters is turned, and where it begins; none where it is not along an axis.
+    line: Option<(Axes, (i64, i64))>,
 }
 
 impl<'a, 'b> Writer<'a, 'b> {
-    fn new(identifiers: &'b [usize]) -> Self {
-        let set = Set { pen: Pen::initial(), font: None };
+    fn new(identifiers: &'b [usize], pen: Pen<'a>) -> Self {
+        let set = Set { pen, font: None };
         Self { identifiers, out: Vec::new(), set, saved: Vec::new(), in_text: false, line: None }
+    }
+
+    fn all(mut self, items: &[Item<'a>]) -> Vec<u8> {
+        let only_text = only_text(items);
+        for (item, only_text) in items.iter().zip(only_text) {
+            self.item(item, only_text);
+        }
+        self.leave_text();
+        self.out
     }
 
     fn item(&mut self, item: &Item<'a>, only_text: bool) {
@@ -128,12 +161,10 @@ impl<'a, 'b> Writer<'a, 'b> {
                 self.place(matrix, font, *size);
                 self.out.extend_from_slice(text);
             }
-            Item::Picture { name, matrix } => {
-                self.save();
-                self.matrix(matrix, "cm");
+            Item::Form(name) => {
+                self.leave_text();
                 append(&mut self.out, name);
                 self.word("Do");
-                self.restore();
             }
         }
     }
@@ -164,7 +195,7 @@ impl<'a, 'b> Writer<'a, 'b> {
         if !self.in_text {
             self.word("BT");
             self.in_text = true;
-            self.line = Some((0, 0));
+            self.line = Some((UPRIGHT, (0, 0)));
         }
     }
 
@@ -200,10 +231,8 @@ impl<'a, 'b> Writer<'a, 'b> {
 
     /// Font and place of the next letters.
     fn place(&mut self, matrix: &Matrix, font: &'a [u8], size: f64) {
-        /// What the typesetter's single precision leaves open.
-        const HAIR: f64 = 1e-5;
-        let upright = matrix.scale().filter(|scale| matrix.b.abs() < HAIR && (matrix.d - scale).abs() < HAIR * scale);
-        let size = size * upright.unwrap_or(1.0);
+        let turned = turn(matrix);
+        let size = size * turned.map_or(1.0, |(_, scale)| scale);
         if self.set.font.is_none_or(|(own, own_size)| own != font || (own_size - size).abs() > HAIR) {
             self.set.font = Some((font, size));
             append(&mut self.out, font);
@@ -211,16 +240,21 @@ impl<'a, 'b> Writer<'a, 'b> {
             self.word("Tf");
         }
         let to = (hundredths(matrix.e), hundredths(matrix.f));
-        match (upright, self.line) {
-            (Some(_), Some((x, y))) => {
-                self.number(from_hundredths(to.0 - x), PLACE);
-                self.number(from_hundredths(to.1 - y), PLACE);
+        let line = turned.map(|(axes, _)| (axes, to));
+        match (line, self.line) {
+            (Some((axes, _)), Some((own, from))) if axes == own => {
+                let (right, up) = (to.0 - from.0, to.1 - from.1);
+                self.number(from_hundredths(axes[0] * right + axes[1] * up), PLACE);
+                self.number(from_hundredths(axes[2] * right + axes[3] * up), PLACE);
                 self.word("Td");
             }
-            (Some(_), None) => self.matrix(&Matrix { a: 1.0, b: 0.0, c: 0.0, d: 1.0, ..*matrix }, "Tm"),
+            (Some((axes, _)), _) => {
+                let [a, b, c, d] = axes.map(|part| from_hundredths(part * 100));
+                self.matrix(&Matrix { a, b, c, d, ..*matrix }, "Tm");
+            }
             (None, _) => self.matrix(matrix, "Tm"),
         }
-        self.line = upright.map(|_| to);
+        self.line = line;
     }
 
     fn fill(&mut self, colour: Option<&Colour<'a>>) {

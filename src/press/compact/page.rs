@@ -19,7 +19,7 @@ pub(super) struct Matrix {
 }
 
 impl Matrix {
-    const IDENTITY: Self = Self { a: 1.0, b: 0.0, c: 0.0, d: 1.0, e: 0.0, f: 0.0 };
+    pub(super) const IDENTITY: Self = Self { a: 1.0, b: 0.0, c: 0.0, d: 1.0, e: 0.0, f: 0.0 };
 
     fn of(operands: &[&[u8]]) -> Option<Self> {
         let [a, b, c, d, across, up] = numbers(operands)?;
@@ -69,6 +69,12 @@ pub(super) struct Pen<'a> {
 }
 
 impl Pen<'_> {
+    /// Whatever a page has set when it shows a form.
+    pub(super) fn unknown() -> Self {
+        let (width, dashes) = (f64::NAN, (vec![f64::NAN], f64::NAN));
+        Self { fill: None, stroke: None, width, cap: b"", join: b"", miter: b"", dashes }
+    }
+
     /// As a page begins (8.4.1, table 52).
     pub(super) fn initial() -> Self {
         Self { fill: None, stroke: None, width: 1.0, cap: b"0", join: b"0", miter: b"10", dashes: (Vec::new(), 0.0) }
@@ -113,21 +119,23 @@ pub(super) enum Item<'a> {
     Paint { path: Vec<Segment>, matrix: Matrix, pen: Pen<'a>, operator: &'a [u8] },
     /// A run of letters, with the operator that shows it.
     Show { text: Vec<u8>, matrix: Matrix, font: &'a [u8], size: f64, fill: Option<Colour<'a>>, ends_in_space: bool },
-    /// A picture.
-    Picture { name: &'a [u8], matrix: Matrix },
+    /// A form that several pages show.
+    Form(&'a [u8]),
 }
 
 /// What a page takes from its surroundings.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub(super) struct Setting<'b> {
     /// The document's language, where nothing in its structure is in another.
     pub(super) language: Option<&'b [u8]>,
-    /// The code of a space in each font, by the font's name on the page.
-    pub(super) spaces: HashMap<&'b [u8], Vec<u8>>,
+    /// The names that fonts and colour spaces have in the whole document, by their names on the page.
+    pub(super) names: HashMap<&'b [u8], &'b [u8]>,
+    /// The code of a space in each font, by the font's name in the document.
+    pub(super) spaces: HashMap<&'b [u8], &'b [u8]>,
 }
 
 /// Reads a content stream.
-pub(super) fn read<'a>(content: &'a [u8], setting: &Setting<'_>) -> Option<Vec<Item<'a>>> {
+pub(super) fn read<'a>(content: &'a [u8], setting: &'a Setting<'a>) -> Option<Vec<Item<'a>>> {
     let mut reader = Reader::new(setting);
     let mut tokens = Tokens::of(content);
     let mut operands: Vec<&'a [u8]> = Vec::new();
@@ -162,8 +170,8 @@ struct State<'a> {
     clips: usize,
 }
 
-struct Reader<'a, 'b> {
-    setting: &'b Setting<'b>,
+struct Reader<'a> {
+    setting: &'a Setting<'a>,
     items: Vec<Item<'a>>,
     state: State<'a>,
     saved: Vec<State<'a>>,
@@ -175,8 +183,8 @@ struct Reader<'a, 'b> {
     depth: usize,
 }
 
-impl<'a, 'b> Reader<'a, 'b> {
-    fn new(setting: &'b Setting<'b>) -> Self {
+impl<'a> Reader<'a> {
+    fn new(setting: &'a Setting<'a>) -> Self {
         let state = State {
             matrix: Matrix::IDENTITY,
             pen: Pen::initial(),
@@ -205,7 +213,7 @@ impl<'a, 'b> Reader<'a, 'b> {
             b"m" | b"l" | b"c" | b"h" | b"re" => self.path_operator(operator, operands),
             b"f" | b"f*" | b"S" | b"B" | b"B*" | b"n" | b"W" | b"W*" => self.paint_operator(operator, operands),
             b"BT" | b"ET" | b"Tf" | b"Tr" | b"Tm" | b"Tj" | b"TJ" => self.text_operator(operator, operands),
-            b"BMC" | b"BDC" | b"EMC" | b"Do" => self.mark_operator(operator, operands),
+            b"BMC" | b"BDC" | b"EMC" => self.mark_operator(operator, operands),
             _ => None,
         }
     }
@@ -243,11 +251,11 @@ impl<'a, 'b> Reader<'a, 'b> {
         let state = &mut self.state;
         match (operator, operands) {
             (b"cs", [space]) => {
-                state.fill_space = space;
+                state.fill_space = self.setting.names.get(space)?;
                 state.pen.fill = None;
             }
             (b"CS", [space]) => {
-                state.stroke_space = space;
+                state.stroke_space = self.setting.names.get(space)?;
                 state.pen.stroke = None;
             }
             (b"scn" | b"SCN", parts) => {
@@ -314,7 +322,7 @@ impl<'a, 'b> Reader<'a, 'b> {
             (b"BT", []) if !self.in_text => (self.in_text, self.text) = (true, Some(Matrix::IDENTITY)),
             (b"ET", []) if self.in_text => (self.in_text, self.text) = (false, None),
             (b"Tr", [b"0"]) => {}
-            (b"Tf", [name, size]) => self.state.font = Some((name, number(size)?)),
+            (b"Tf", [name, size]) => self.state.font = Some((self.setting.names.get(name)?, number(size)?)),
             (b"Tm", six) if self.in_text => self.text = Some(Matrix::of(six)?),
             (b"Tj" | b"TJ", [text]) => {
                 let (font, size) = self.state.font?;
@@ -345,7 +353,6 @@ impl<'a, 'b> Reader<'a, 'b> {
                 self.depth = self.depth.checked_sub(1)?;
                 self.items.push(Item::End);
             }
-            (b"Do", [name]) => self.items.push(Item::Picture { name, matrix: self.state.matrix }),
             _ => return None,
         }
         Some(())

@@ -11,6 +11,8 @@ const RULES: [&[u8]; 3] = [b"/BorderColor", b"/BorderStyle", b"/BorderThickness"
 /// The structure of a document.
 #[derive(Debug)]
 pub(super) struct Structure {
+    /// Number of its root, where that is an object of its own.
+    root: Option<usize>,
     /// Numbers of its elements, each behind its parent, children in reading order.
     pub(super) elements: Vec<usize>,
     /// Numbers of the arrays that say to which element each marked content of a page belongs, by the page's key.
@@ -20,7 +22,8 @@ pub(super) struct Structure {
 impl Structure {
     /// Finds the structure, if the document has one.
     pub(super) fn of(file: &File<'_>) -> Option<Self> {
-        let root = file.resolved(file.catalogue()?.get(b"/StructTreeRoot")?)?;
+        let root = file.catalogue()?.get(b"/StructTreeRoot")?;
+        let (number, root) = (root.reference(), file.resolved(root)?);
         let mut elements = Vec::new();
         let mut open: Vec<usize> = children(root.get(b"/K")?).into_iter().rev().collect();
         while let Some(element) = open.pop() {
@@ -36,17 +39,24 @@ impl Structure {
                 owners.insert(pair[0].count()?, number);
             }
         }
-        Some(Self { elements, owners })
+        Some(Self { root: number, elements, owners })
     }
 
     /// Leaves out what says nothing, and takes bold labels of cells into their cells.
     pub(super) fn slim(&mut self, file: &mut File<'_>) -> Option<()> {
+        let scoped = self.heads_have_scopes(file);
         for element in &self.elements {
             let value = file.value_mut(*element)?;
             if value.says(b"/Type", b"/StructElem") {
                 value.remove(b"/Type");
             }
-            slim_attributes(value);
+            slim_attributes(value, scoped);
+            if scoped {
+                value.remove(b"/ID");
+            }
+        }
+        if scoped && let Some(root) = self.root {
+            file.value_mut(root)?.remove(b"/IDTree");
         }
         for element in &self.elements {
             if let Some(b"/TD" | b"/TH") = file.object(*element)?.value.get(b"/S").and_then(Value::plain) {
@@ -55,6 +65,16 @@ impl Structure {
         }
         self.elements.retain(|element| !file.replaced.contains_key(element));
         Some(())
+    }
+
+    /// Whether every head of a table says for which cells it stands, which nothing but lists of heads needs names for: then
+    /// a cell need not list its heads (ISO 14289-1, 7.5, asks for one of both).
+    fn heads_have_scopes(&self, file: &File<'_>) -> bool {
+        self.elements.iter().filter_map(|element| file.object(*element)).all(|element| {
+            let value = &element.value;
+            let scoped = attributes(value).iter().any(|attribute| attribute.get(b"/Scope").is_some());
+            if value.says(b"/S", b"/TH") { scoped } else { value.get(b"/ID").is_none() }
+        })
     }
 
     /// Where each marked content of a page stands: the element and its place among the element's children; none for one
@@ -86,7 +106,11 @@ impl Structure {
             kids.iter_mut().try_for_each(|kid| renumber_kid(kid, page, pages))?;
             kids.dedup_by(|next, last| next.count().is_some() && next == last);
             // An only child needs no list.
-            let kids = if kids.len() == 1 { kids.remove(0) } else { Value::Array(kids) };
+            let kids = match kids.len() {
+                0 => continue,
+                1 => kids.remove(0),
+                _ => Value::Array(kids),
+            };
             let Value::Dictionary(entries) = value else { return None };
             entries.push((b"/K", kids));
         }
@@ -111,22 +135,30 @@ fn kids<'b, 'a>(element: &'b Value<'a>) -> &'b [Value<'a>] {
     }
 }
 
-fn slim_attributes(element: &mut Value<'_>) {
-    let Some(attributes) = element.remove(b"/A") else { return };
-    let mut kept = match attributes {
-        Value::Array(list) => list,
-        other => vec![other],
-    };
+/// The attributes of an element.
+fn attributes<'b, 'a>(element: &'b Value<'a>) -> &'b [Value<'a>] {
+    match element.get(b"/A") {
+        Some(Value::Array(items)) => items,
+        Some(other) => std::slice::from_ref(other),
+        None => &[],
+    }
+}
+
+fn slim_attributes(element: &mut Value<'_>, scoped: bool) {
+    let mut kept = attributes(element).to_vec();
+    element.remove(b"/A");
     for attribute in &mut kept {
         if attribute.says(b"/O", b"/Layout") {
             for rule in RULES {
                 attribute.remove(rule);
             }
         }
-        if attribute.get(b"/Headers").is_some_and(|headers| *headers == Value::Array(Vec::new())) {
+        let none = attribute.get(b"/Headers").is_some_and(|headers| *headers == Value::Array(Vec::new()));
+        if none || scoped {
             attribute.remove(b"/Headers");
         }
     }
+    // What is left with nothing but its owner says nothing.
     kept.retain(|attribute| !matches!(attribute, Value::Dictionary(entries) if entries.len() == 1));
     let kept = match kept.len() {
         0 => return,

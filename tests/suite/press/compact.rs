@@ -175,13 +175,17 @@ fn file_with(content: &str, marks: usize) -> Vec<u8> {
     let objects: Vec<Vec<u8>> = vec![
         b"<</Type/Catalog/Pages 2 0 R/Lang(en)/StructTreeRoot 5 0 R>>".to_vec(),
         b"<</Type/Pages/Kids[3 0 R]/Count 1>>".to_vec(),
-        b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 100 100]/Resources<<>>/StructParents 0/Contents 4 0 R>>".to_vec(),
+        b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 100 100]/Resources 9 0 R/StructParents 0/Contents 4 0 R>>".to_vec(),
         [format!("<</Length {}/Filter/FlateDecode>>\nstream\n", packed.len()).as_bytes(), &packed, b"\nendstream"]
             .concat(),
         b"<</Type/StructTreeRoot/K[7 0 R]/ParentTree<</Nums[0 6 0 R]>>>>".to_vec(),
         format!("[{owned}]").into_bytes(),
         b"<</Type/StructElem/S/Document/P 5 0 R/K[8 0 R]>>".to_vec(),
         format!("<</Type/StructElem/S/P/P 7 0 R/Pg 3 0 R/K[{}]>>", kids.join(" ")).into_bytes(),
+        b"<</Font<</a 10 0 R>>/ColorSpace<</b 11 0 R>>>>".to_vec(),
+        b"<</Type/Font/Subtype/Type0>>".to_vec(),
+        b"[/ICCBased 12 0 R]".to_vec(),
+        b"null".to_vec(),
     ];
     let mut file = b"%PDF-1.7\n".to_vec();
     let mut table = format!("xref\n0 {}\n0000000000 65535 f\r\n", objects.len() + 1);
@@ -223,9 +227,10 @@ fn what_is_not_known_is_left_alone() {
         "BI /W 1 /H 1 /BPC 1 /CS /G ID x EI",
         "/P0 sh",
         "/g0 gs 0 0 m 9 9 l S",
-        "BT /f0 9 Tf 3 Tr 1 0 0 1 0 0 Tm (a)Tj ET",
-        "BT /f0 9 Tf 1 0 0 1 0 0 Tm (a)Tj (b)Tj ET",
+        "BT /a 9 Tf 3 Tr 1 0 0 1 0 0 Tm (a)Tj ET",
+        "BT /a 9 Tf 1 0 0 1 0 0 Tm (a)Tj (b)Tj ET",
         "q 1 0 0 1 5 5 cm",
+        "/unknown cs 0 scn",
         "/Span<</MCID 0>>BDC EMC /Span<</MCID 0>>BDC EMC",
     ] {
         assert_eq!(rewritten(content, 1), content);
@@ -242,7 +247,7 @@ fn drawing_is_written_in_the_measure_of_the_page() {
         // Unequal measures make strokes uneven.
         ("q 2 0 0 1 3.141592 0 cm 0 0 m 5 5 l S Q", "q 2 0 0 1 3.14 0 cm 0 0 m 5 5 l S Q"),
         ("q 0 0 9 9 re W n 0 0 m 5 5 l S Q 1 0 m 2 0 l S", "q 0 0 9 9 re W n 0 0 m 5 5 l S Q 1 0 m 2 0 l S"),
-        ("/c0 CS 0 SCN 0 0 m 5 5 l S /c0 CS 0 SCN 1 0 m 2 0 l S", "/c0 CS 0 SCN 0 0 m 5 5 l S 1 0 m 2 0 l S"),
+        ("/b CS 0 SCN 0 0 m 5 5 l S /b CS 0 SCN 1 0 m 2 0 l S", "/c0 CS 0 SCN 0 0 m 5 5 l S 1 0 m 2 0 l S"),
     ];
     for (plain, small) in cases {
         // A rule of weight 1 is the initial state (8.4.1, table 52), so it need not be set.
@@ -254,12 +259,15 @@ fn drawing_is_written_in_the_measure_of_the_page() {
 fn letters_follow_one_another_in_one_text_object() {
     let run = |mark: usize, x: f64, y: f64, text: &str| {
         format!(
-            "/Span<</MCID {mark}/Lang(en)>>BDC q 1 0 0 -1 {x} {y} cm BT 0 Tr/f0 9 Tf 1 0 0 -1 0 0 Tm({text})Tj ET Q EMC "
+            "/Span<</MCID {mark}/Lang(en)>>BDC q 1 0 0 -1 {x} {y} cm BT 0 Tr/a 9 Tf 1 0 0 -1 0 0 Tm({text})Tj ET Q EMC "
         )
     };
     // Another line of the same element: no font says which code is the space, so they stay apart.
     let lines = rewritten(&(run(0, 10.0, 50.004, "a\\051") + &run(1, 10.0, 40.0, "b")), 2);
     assert_eq!(lines, "BT/Span<</MCID 0>>BDC/f0 9 Tf 10 50 Td(a\\))Tj EMC/Span<</MCID 1>>BDC 0 -10 Td(b)Tj EMC ET");
+    // Upside down, as on the back of a card: moves are in the measure of the letters.
+    let turned = rewritten("BT /a 9 Tf -1 0 0 -1 50 50 Tm (a)Tj -1 0 0 -1 40 55 Tm (b)Tj ET", 0);
+    assert_eq!(turned, "BT/f0 9 Tf -1 0 0 -1 50 50 Tm(a)Tj 10 -5 Td(b)Tj ET");
     // The same line: one piece.
     let one = rewritten(&(run(0, 10.0, 50.0, "a") + &run(1, 20.5, 50.0, "b")), 2);
     assert_eq!(one, "BT/Span<</MCID 0>>BDC/f0 9 Tf 10 50 Td(a)Tj 10.5 0 Td(b)Tj EMC ET");
