@@ -18,6 +18,7 @@ use benchleaf::words::figures::{self, Numerals};
 use typst_layout::PagedDocument;
 
 use crate::cards::measure::{Letters, Marked, measure};
+use crate::support;
 
 /// The demonstration machines.
 pub(crate) const MACHINES: [&str; 4] = ["gull-gallery", "lesson-board-12", "old-barnabas", "tern-48"];
@@ -160,16 +161,15 @@ struct Placed {
 }
 
 /// What the printed test-point table says, read back from the places of its words on the laid-out pages.
-fn printed(pages: &[Marked], points: &[String]) -> Readings {
+fn printed(pages: &[Vec<Placed>], points: &[String]) -> Readings {
     let mut readings = Readings::new();
-    for page in pages {
-        let words = placed(&page.letters);
+    for words in pages {
         let mut labels: Vec<&Placed> =
             words.iter().filter(|word| word.left < 26.0 && points.contains(&word.text)).collect();
         labels.sort_by(|one, other| one.top.total_cmp(&other.top));
         let mut last: Option<Figures> = None;
         let mut open_list = false;
-        for row in rows(&words) {
+        for row in rows(words) {
             let Some(label) = labels.iter().rev().find(|label| label.top < row[0].top + 2.5) else { continue };
             // A list of sequences that does not fit on a line goes on below its figures.
             if open_list && let (Some(rest), Some((_, current, values))) = (sequences_in(&row), &last) {
@@ -205,9 +205,9 @@ fn placed(letters: &[Letters]) -> Vec<Placed> {
         .collect()
 }
 
-/// Words right of the second column, gathered by their line.
+/// Words right of the second column (20 + 13 + 46 mm and two gaps), gathered by their line.
 fn rows(words: &[Placed]) -> Vec<Vec<Placed>> {
-    let mut words: Vec<Placed> = words.iter().filter(|word| word.left > 75.0).cloned().collect();
+    let mut words: Vec<Placed> = words.iter().filter(|word| word.left > 81.0).cloned().collect();
     words.sort_by(|one, other| one.top.total_cmp(&other.top).then(one.left.total_cmp(&other.left)));
     let mut rows: Vec<Vec<Placed>> = Vec::new();
     for word in words {
@@ -251,61 +251,104 @@ fn row_of_figures(row: &[Placed]) -> Option<Figures> {
 fn test_point_tables_print_exactly_what_solve_reports() {
     for name in MACHINES {
         let opened = open(&demo(name));
-        let points: Vec<String> = opened.machine.test_points.iter().map(|point| point.id.clone()).collect();
         let options = options("en", Paper::A4);
         let sheet = with_figures(&opened, &options, |material| sheets::one(material, DocumentKind::TestPointTable));
         let document = lay_out(&sheet.expect("it has test points"), "en");
-        let (on_paper, reported) = (printed(&pages(&document), &points), reported(name));
-        let keys = |readings: &Readings| readings.keys().cloned().collect::<BTreeSet<_>>();
-        let missing: Vec<_> = keys(&reported).difference(&keys(&on_paper)).cloned().collect();
-        assert!(missing.is_empty(), "{name}: reported and not printed: {missing:?}");
-        let beyond: Vec<_> = keys(&on_paper).difference(&keys(&reported)).cloned().collect();
-        assert!(beyond.is_empty(), "{name}: printed and not reported: {beyond:?}");
-        for (key, (nominal, low, high)) in &reported {
-            let shown = on_paper[key];
-            assert!((shown.0 - nominal).abs() < 1e-9, "{name} {key:?}: {shown:?} printed, {nominal} reported");
-            // A point that floats is printed as such instead of with a band.
-            if !shown.1.is_nan() {
-                assert!((shown.1 - low).abs() < 1e-9 && (shown.2 - high).abs() < 1e-9, "{name} {key:?}: {shown:?}");
+        let words: Vec<Vec<Placed>> = pages(&document).iter().map(|page| placed(&page.letters)).collect();
+        assert_same(name, &printed(&words, &points_of(&opened)));
+    }
+}
+
+fn points_of(opened: &Opened) -> Vec<String> {
+    opened.machine.test_points.iter().map(|point| point.id.clone()).collect()
+}
+
+/// What is on paper is what `solve` reports, no more and no less, to the last digit.
+fn assert_same(name: &str, on_paper: &Readings) {
+    let reported = reported(name);
+    let keys = |readings: &Readings| readings.keys().cloned().collect::<BTreeSet<_>>();
+    let missing: Vec<_> = keys(&reported).difference(&keys(on_paper)).cloned().collect();
+    assert!(missing.is_empty(), "{name}: reported and not printed: {missing:?}");
+    let beyond: Vec<_> = keys(on_paper).difference(&keys(&reported)).cloned().collect();
+    assert!(beyond.is_empty(), "{name}: printed and not reported: {beyond:?}");
+    for (key, (nominal, low, high)) in &reported {
+        let shown = on_paper[key];
+        assert!((shown.0 - nominal).abs() < 1e-9, "{name} {key:?}: {shown:?} printed, {nominal} reported");
+        // A point that floats is printed as such instead of with a band.
+        if !shown.1.is_nan() {
+            assert!((shown.1 - low).abs() < 1e-9 && (shown.2 - high).abs() < 1e-9, "{name} {key:?}: {shown:?}");
+        }
+    }
+}
+
+/// The same read from the finished PDF file by an outside tool.
+#[test]
+fn the_text_of_the_files_holds_exactly_what_solve_reports() {
+    if !support::installed("pdftotext") {
+        return;
+    }
+    for name in MACHINES {
+        let opened = open(&demo(name));
+        let options = options("en", Paper::A4);
+        let sheet = with_figures(&opened, &options, |material| sheets::one(material, DocumentKind::TestPointTable));
+        let sheet = sheet.expect("it has test points");
+        let file = benchleaf::press::typeset(&sheet, &press_options("en")).unwrap_or_else(|error| panic!("{error}"));
+        assert_same(name, &printed(&words_of_file(&file.pdf), &points_of(&opened)));
+    }
+}
+
+/// Every number that `solve` reports for a test point stands in the text of the whole pack, too.
+#[test]
+fn the_text_of_a_pack_holds_every_reading() {
+    if !support::installed("pdftotext") {
+        return;
+    }
+    for name in MACHINES {
+        let text = pack_text(name);
+        for (key, (nominal, low, high)) in reported(name) {
+            for number in [nominal, low, high] {
+                let shown = Numerals::default().volts(number);
+                assert!(text.contains(&shown), "{name} {key:?}: {shown} is not in the pack");
             }
         }
     }
 }
 
-/// The same through the outside tool, over the whole pack of the smallest machine: every number that `solve` reports for a
-/// test point stands in the text of the PDF.
-#[test]
-#[expect(clippy::print_stderr, reason = "whoever runs the tests must know what was skipped")]
-fn the_text_of_a_pack_holds_every_reading() {
-    let Some(text) = pack_text("lesson-board-12") else {
-        eprintln!("skipped: no pdftotext");
-        return;
-    };
-    for (key, (nominal, low, high)) in reported("lesson-board-12") {
-        for number in [nominal, low, high] {
-            let shown = Numerals::default().volts(number);
-            assert!(text.contains(&shown), "{key:?}: {shown} is not in the pack");
-        }
-    }
+/// The words of each page of a PDF file with their places, by `pdftotext`.
+fn words_of_file(pdf: &[u8]) -> Vec<Vec<Placed>> {
+    let word = regex::Regex::new(r#"<word xMin="([\d.]+)" yMin="[\d.]+" xMax="[\d.]+" yMax="([\d.]+)">(.*?)</word>"#)
+        .expect("a pattern");
+    let millimetres = |points: &str| points.parse::<f64>().expect("a number") * 25.4 / 72.0;
+    let text = text_of_file(pdf, "-bbox");
+    let pages = text.split("<page ").skip(1);
+    pages
+        .map(|page| {
+            word.captures_iter(page)
+                .map(|found| Placed {
+                    text: found[3].to_string(),
+                    left: millimetres(&found[1]),
+                    top: millimetres(&found[2]),
+                })
+                .collect()
+        })
+        .collect()
 }
 
-/// The text of a machine's pack, by `pdftotext`; none where that is not installed and nobody insists on it.
-fn pack_text(name: &str) -> Option<String> {
-    let folder = tempfile::tempdir().expect("a folder");
-    let pdf = folder.path().join("pack.pdf");
+/// What `pdftotext` makes of a file.
+fn text_of_file(pdf: &[u8], layout: &str) -> String {
+    let file = tempfile::NamedTempFile::with_suffix(".pdf").expect("a file");
+    std::fs::write(file.path(), pdf).expect("written");
+    let output = Command::new("pdftotext").arg(layout).arg(file.path()).arg("-").output().expect("pdftotext starts");
+    String::from_utf8(output.stdout).expect("UTF-8")
+}
+
+/// The text of a machine's pack.
+fn pack_text(name: &str) -> String {
     let opened = open(&demo(name));
     let options = options("en", Paper::A4);
-    let sheet = with_material(&opened, &options, |material| sheets::one(material, DocumentKind::Pack)).expect("a pack");
+    let sheet = with_figures(&opened, &options, |material| sheets::one(material, DocumentKind::Pack)).expect("a pack");
     let printed = benchleaf::press::typeset(&sheet, &press_options("en")).unwrap_or_else(|error| panic!("{error}"));
-    std::fs::write(&pdf, printed.pdf).expect("a file");
-    let output = Command::new("pdftotext").arg("-layout").arg(&pdf).arg("-").output();
-    match output {
-        Ok(output) => Some(String::from_utf8(output.stdout).expect("UTF-8")),
-        Err(error) => {
-            assert!(std::env::var_os("BENCHLEAF_ALL_TOOLS").is_none(), "pdftotext: {error}");
-            None
-        }
-    }
+    text_of_file(&printed.pdf, "-layout")
 }
 
 /// A small machine: a supply, a fuse, a lamp, and whatever a test adds.

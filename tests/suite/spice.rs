@@ -18,9 +18,7 @@ pub(crate) fn ngspice(deck: &str) -> String {
     let mut file = tempfile::Builder::new().suffix(".cir").tempfile().expect("a temporary file");
     file.write_all(deck.as_bytes()).expect("the deck is written");
     let output =
-        Command::new("ngspice").arg("-b").arg(file.path()).stdin(Stdio::null()).output().unwrap_or_else(|error| {
-            panic!("these tests compare with ngspice, which did not start ({error}): install the package `ngspice`")
-        });
+        Command::new("ngspice").arg("-b").arg(file.path()).stdin(Stdio::null()).output().expect("ngspice starts");
     let text = String::from_utf8_lossy(&output.stdout).into_owned();
     let errors = String::from_utf8_lossy(&output.stderr);
     assert!(!errors.to_lowercase().contains("error"), "ngspice says: {errors}\n{text}");

@@ -212,14 +212,9 @@ fn simulate(deck: &str) -> Vec<(usize, f64)> {
     text.lines().filter_map(node).collect()
 }
 
-fn installed() -> bool {
-    Command::new("ngspice").arg("--version").stdin(Stdio::null()).output().is_ok()
-}
-
 #[test]
 fn a_hundred_faults_agree_with_an_outside_simulator() {
-    if !installed() {
-        crate::support::skip("ngspice");
+    if !crate::support::installed("ngspice") {
         return;
     }
     let mut random = random(100);
