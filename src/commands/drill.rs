@@ -1,6 +1,6 @@
 //! `drill`: practice faults for a class on paper, or the score of one learner's search.
 //!
-//! The JSON of a score is `{"machine", "exercise", "fault", "named", "points", "for-naming", "for-speed", "minutes",
+//! The JSON of a score is `{"machine", "exercise", "fault", "named", "points", "for-naming", "for-speed", "left", "minutes",
 //! "best-minutes", "deductions":[{"why", "check", "points"}], "first-idle", "right":[...]}`; points and minutes are plain
 //! numbers, `check` is the number on the sheet.
 
@@ -17,7 +17,7 @@ use super::source::{self, Source};
 use super::terminal::Terminal;
 use super::{options, table};
 use crate::circuit::{Effort, Solver};
-use crate::drill::{self, Deduction, Level, Log, LogError, Refusal, Request, Score, Set};
+use crate::drill::{self, Deduction, Level, Log, LogError, Places, Refusal, Request, Score, Set};
 use crate::fact;
 use crate::faults::{self, Findings};
 use crate::press::files::Staged;
@@ -187,7 +187,9 @@ fn score(path: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<
     let solution = solver.solve(Effort::Bands);
     let findings: Findings = faults::analyse(machine, &solver, &solution);
     let set = drill::generate(machine, &solver, &solution, &findings, &log.set).map_err(Complaint::from)?;
-    let score = scored(&set, &log).map_err(Complaint::from)?;
+    let place = Places::of(machine, &findings.dictionary).named(&log.answer).map_err(|error| unclear(error, &words))?;
+    let answer = place.map(|place| words.say(&place)).unwrap_or_default();
+    let score = scored(&set, &Log { answer, ..log.clone() }).map_err(Complaint::from)?;
     let output = match arguments.format.format {
         Format::Text => text(&log, &score, &words),
         Format::Json => {
@@ -202,6 +204,22 @@ fn score(path: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<
         }
     };
     Ok(Answer::output(output))
+}
+
+/// Says what an answer could mean that is not clear, so that it need not be scored as wrong.
+fn unclear(error: LogError, words: &Words) -> Complaint {
+    let hint = match &error {
+        LogError::UnclearPlace { near, .. } if near.is_empty() => {
+            "name one place as the sheet does, such as J3:7, W54 or K2 mechanism; leave `answer` empty if none was named"
+                .to_string()
+        }
+        LogError::UnclearPlace { near, .. } => {
+            let near: Vec<String> = near.iter().map(|place| format!("`{}`", words.say(place))).collect();
+            format!("name one place: {}", near.join(", "))
+        }
+        _ => return error.into(),
+    };
+    Complaint::new(error).hint(hint)
 }
 
 fn scored(set: &Set, log: &Log) -> Result<Score, LogError> {
@@ -229,7 +247,11 @@ fn text(log: &Log, score: &Score, words: &Words) -> String {
     if score.named {
         line(score.for_naming, words.say(&fact!("score.named", place = right)));
         let (used, best) = (number(score.minutes), number(score.best_minutes));
-        line(score.for_speed, words.fill("score.speed", &[("used", &used), ("best", &best)]));
+        let speed = words.fill("score.speed", &[("used", &used), ("best", &best)]);
+        match i64::try_from(score.left) {
+            Ok(0) => line(score.for_speed, speed),
+            left => line(0.0, words.say(&fact!("score.guessed", count = left.unwrap_or(i64::MAX)))),
+        }
     } else if log.answer.is_empty() {
         line(0.0, words.say(&fact!("score.nothing-named", place = right)));
     } else {

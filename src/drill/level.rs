@@ -1,5 +1,5 @@
 //! How hard an exercise is. It follows from the circuit: how many checks the best order needs, how many places look
-//! alike, whether the fault is a clean open or a few ohms, whether a part is wrong or gone, and whether there are two.
+//! alike, whether the fault is a clean open or something else, whether a part is wrong or gone, and whether there are two.
 
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +11,8 @@ use crate::faults::kinds::{Fault, FaultKind};
 pub enum Level {
     /// A clean open, found by few checks, at one place.
     Beginner,
-    /// More checks, two places that look alike, or a few ohms too many.
+    /// More checks, two places that look alike, a few ohms too many, or a fault that opens nothing: a short, a contact
+    /// that does not open, a mechanism.
     Intermediate,
     /// Many checks, three look-alikes, a wrong or missing part, or two faults.
     Advanced,
@@ -47,10 +48,13 @@ impl Level {
                 | FaultKind::ShortedTurns
                 | FaultKind::WrongFuse
         );
-        let resistive = fault.size.is_some_and(f64::is_finite);
+        let clean_open = match fault.kind {
+            FaultKind::Dirty | FaultKind::TiredClip | FaultKind::BadPin => fault.size.is_some_and(f64::is_infinite),
+            kind => matches!(kind, FaultKind::Blown | FaultKind::Broken | FaultKind::Open | FaultKind::BurntOut),
+        };
         if changed || checks > FEW_CHECKS.1 || places >= MOST_ALIKE {
             Self::Advanced
-        } else if resistive || checks > FEW_CHECKS.0 || places > 1 {
+        } else if !clean_open || checks > FEW_CHECKS.0 || places > 1 {
             Self::Intermediate
         } else {
             Self::Beginner

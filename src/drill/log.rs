@@ -5,6 +5,8 @@ use std::path::PathBuf;
 
 use serde::Deserialize;
 
+use crate::words::Fact;
+
 use super::request::Request;
 use super::score::Weights;
 
@@ -65,6 +67,15 @@ pub enum LogError {
         /// How many there are.
         count: usize,
     },
+    /// The answer names no place, or could mean several.
+    UnclearPlace {
+        /// The answer.
+        answer: String,
+        /// Whether it could mean several places.
+        several: bool,
+        /// Places of the parts that it names.
+        near: Vec<Fact>,
+    },
 }
 
 impl fmt::Display for LogError {
@@ -79,6 +90,8 @@ impl fmt::Display for LogError {
             LogError::UnknownCheck { number, count } => {
                 write!(f, "there is no check {number}: the sheet lists 1 to {count}")
             }
+            LogError::UnclearPlace { answer, several: true, .. } => write!(f, "`{answer}` could mean several places"),
+            LogError::UnclearPlace { answer, .. } => write!(f, "`{answer}` is no place on this machine"),
         }
     }
 }

@@ -5,6 +5,7 @@
 //! the same set, bit for bit. Nothing in here knows about paper. Showing only the result of a chosen check, on paper, was
 //! tried with learners in the 1950s and served them well (Cantor and Brown, NAVTRADEVCEN 1257-2-1).
 
+mod answer;
 mod cells;
 mod chance;
 mod exercise;
@@ -17,11 +18,12 @@ mod request;
 mod score;
 mod showing;
 
+pub use answer::Places;
 pub use cells::{Booklet, booklet};
 pub use exercise::{Exercise, Listed, Outlook, Set, Stage, Told};
 pub use generate::{generate, showings};
 pub use level::Level;
 pub use log::{Log, LogError};
 pub use request::{Refusal, Request};
-pub use score::{Deduction, Score, Weights, score};
+pub use score::{Deduction, Score, Weights, score, settles};
 pub use showing::Showing;

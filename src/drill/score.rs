@@ -2,15 +2,19 @@
 //! is left for each wrong swap, each check that could tell nothing any more, and each step that was not safe.
 //!
 //! The rule: nothing where the fault is not named; else 60 and up to 40 for speed, less 15 a wrong swap, 5 an idle check,
-//! 20 an unsafe step, never below nothing. Its shape follows a survey of trainers that ranked the right answer first, wrong
+//! 20 an unsafe step, never below nothing. Speed counts only where the checks made leave no other place: a guess, or an
+//! answer that was copied, is not quick. Its shape follows a survey of trainers that ranked the right answer first, wrong
 //! replacements second, then time (proceedings of the International Military Testing Association); the numbers are this
 //! program's and may be changed.
+
+use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
 use crate::faults::order::CheckKind;
-use crate::words::{Fact, Words};
+use crate::words::Fact;
 
+use super::answer::{essence, languages};
 use super::exercise::Stage;
 use super::log::{Log, LogError};
 use super::showing::Showing;
@@ -49,6 +53,8 @@ pub struct Score {
     pub for_naming: f64,
     /// Points for speed.
     pub for_speed: f64,
+    /// How many places, beside those that count as right, the checks made leave in question.
+    pub left: usize,
     /// Minutes of the checks made, covers and power changes included.
     pub minutes: f64,
     /// Minutes of the best order for this fault.
@@ -114,8 +120,8 @@ pub fn score(stage: &Stage, log: &Log) -> Result<Score, LogError> {
     deductions.extend((0..log.unsafe_steps).map(|_| Deduction::UnsafeStep { points: weights.unsafe_step }));
     let named = stage.places.iter().any(|place| is_named(place, &log.answer));
     let minutes = stage.problem.minutes_of(&made);
-    // Who names it without a check was lucky or knows the machine: full speed.
-    let share = if minutes > 0.0 { (stage.best_minutes / minutes).min(1.0) } else { 1.0 };
+    let left = places_left(stage, &made);
+    let share = if left == 0 && minutes > 0.0 { (stage.best_minutes / minutes).min(1.0) } else { 0.0 };
     let (for_naming, for_speed) = if named { (weights.named, weights.speed * share) } else { (0.0, 0.0) };
     let off: f64 = deductions.iter().map(Deduction::points).sum();
     let points = if named { (for_naming + for_speed - off).max(0.0) } else { 0.0 };
@@ -124,12 +130,41 @@ pub fn score(stage: &Stage, log: &Log) -> Result<Score, LogError> {
         points,
         for_naming,
         for_speed,
+        left,
         minutes,
         best_minutes: stage.best_minutes,
         deductions,
         first_idle,
         right: stage.places.clone(),
     })
+}
+
+/// How many places these checks leave in question beside those that count as right: as many as there are repairs among the
+/// suspects who would have shown the same.
+fn places_left(stage: &Stage, made: &[usize]) -> usize {
+    let all: Vec<usize> = (0..stage.checks.len()).collect();
+    let right = repairs_left(stage, &all);
+    repairs_left(stage, made).difference(&right).count()
+}
+
+/// Whether these checks leave no place in question but those that count as right.
+#[must_use]
+pub fn settles(stage: &Stage, checks: &[usize]) -> bool {
+    places_left(stage, checks) == 0
+}
+
+/// Repairs of the suspects that show what the fault shows at these checks.
+fn repairs_left(stage: &Stage, checks: &[usize]) -> BTreeSet<usize> {
+    let shows_the_same = |suspect: usize| {
+        checks.iter().all(|&check| {
+            let results = &stage.problem.checks[check].results;
+            results[suspect] == results[stage.culprit]
+        })
+    };
+    (0..stage.suspects.len())
+        .filter(|&suspect| shows_the_same(suspect))
+        .map(|suspect| stage.problem.repairs[suspect])
+        .collect()
 }
 
 /// Walks along the checks with all who are still suspected: a check that cannot part them tells nothing.
@@ -153,14 +188,6 @@ fn deductions(stage: &Stage, made: &[usize], weights: Weights) -> (Vec<Deduction
 
 /// Whether an answer names a place, in the words of any language that the sheet may have been printed in.
 fn is_named(place: &Fact, answer: &str) -> bool {
-    let languages = crate::assets::languages().filter_map(|(code, _)| Words::of(code));
-    languages.into_iter().any(|words| alike(&words.say(place), answer))
-}
-
-/// Whether two names mean the same place: letters and digits alike, whatever the case and the spaces.
-fn alike(place: &str, answer: &str) -> bool {
-    let plain = |text: &str| -> String {
-        text.chars().filter(|letter| letter.is_alphanumeric() || *letter == ':').flat_map(char::to_lowercase).collect()
-    };
-    plain(place) == plain(answer)
+    let answer = essence(answer);
+    languages().iter().any(|words| essence(&words.say(place)) == answer)
 }

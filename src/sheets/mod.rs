@@ -27,13 +27,17 @@ pub mod discharge;
 pub mod fuse_label;
 pub mod job_sheet;
 pub mod pack;
+pub mod parts;
 pub mod plugs;
 pub mod practice;
 pub mod register_test;
+pub mod service_log;
 pub mod signal_paths;
+pub mod sources;
 mod stock;
 pub mod substitutions;
 pub mod test_points;
+pub mod wires;
 
 /// The documents that can be made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -50,14 +54,22 @@ pub enum DocumentKind {
     CoilTable,
     /// Plugs and pins.
     PlugTable,
+    /// Wires by number.
+    WireTable,
+    /// Every part with its values and their sources.
+    PartsList,
     /// Blank form for one job.
     JobSheet,
+    /// Blank form for years of use.
+    ServiceLog,
     /// What may replace what.
     SubstitutionSheet,
     /// Faults to practise on, for learners.
     PracticeSheets,
     /// The readings that practice sheets refer to.
     PracticeBooklet,
+    /// Signal paths without order and suspects, for learners.
+    PracticePaths,
     /// The answers, for the instructor.
     PracticeKey,
     /// All of it, bound.
@@ -68,15 +80,18 @@ pub enum DocumentKind {
 
 impl DocumentKind {
     /// All kinds that a machine has, in the order in which a pack binds them; the pack last.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 12] = [
         Self::BenchCard,
         Self::FuseLabel,
         Self::TestPointTable,
         Self::SignalPaths,
         Self::CoilTable,
         Self::PlugTable,
+        Self::WireTable,
+        Self::PartsList,
         Self::JobSheet,
         Self::SubstitutionSheet,
+        Self::ServiceLog,
         Self::Pack,
     ];
 
@@ -90,10 +105,14 @@ impl DocumentKind {
             Self::SignalPaths => "signal-paths",
             Self::CoilTable => "coils",
             Self::PlugTable => "plugs",
+            Self::WireTable => "wires",
+            Self::PartsList => "parts",
+            Self::ServiceLog => "service-log",
             Self::JobSheet => "job-sheet",
             Self::SubstitutionSheet => "substitutions",
             Self::PracticeSheets => "practice-sheets",
             Self::PracticeBooklet => "practice-booklet",
+            Self::PracticePaths => "practice-paths",
             Self::PracticeKey => "practice-key",
             Self::Pack => "pack",
             Self::RegisterTest => "register-test",
@@ -291,6 +310,9 @@ pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
             })
         }),
         DocumentKind::PlugTable => has(|kind| matches!(kind, PartKind::Plug(_))).then(|| plugs::compose(material)),
+        DocumentKind::WireTable => has(|kind| matches!(kind, PartKind::Wire(_))).then(|| wires::compose(material)),
+        DocumentKind::PartsList => parts::has_parts(material.machine).then(|| parts::compose(material)),
+        DocumentKind::ServiceLog => Some(service_log::compose(material)),
         DocumentKind::JobSheet => Some(job_sheet::compose(material)),
         DocumentKind::SubstitutionSheet => has(|kind| {
             matches!(
@@ -309,6 +331,7 @@ pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
         }
         DocumentKind::PracticeSheets
         | DocumentKind::PracticeBooklet
+        | DocumentKind::PracticePaths
         | DocumentKind::PracticeKey
         | DocumentKind::RegisterTest => None,
     }

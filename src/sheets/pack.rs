@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 
 use super::cautions::cautions;
 use super::common;
+use super::sources;
 use super::{DocumentKind, Material, Sheet};
 use crate::machine::model::{Current, Machine, PartId, PartKind, RectifierForm, Supply};
 use crate::words::figures;
@@ -45,6 +46,10 @@ pub fn compose(material: &Material<'_>, bound: Vec<Sheet>) -> Sheet {
     let mut documents = Vec::new();
     for sheet in bound {
         let mut data = sheet.data;
+        if sheet.kind == DocumentKind::PartsList {
+            // The pack lists the sources itself, with the same numbers.
+            data["body"]["sources"] = json!([]);
+        }
         for (path, svg) in sheet.figures {
             let renamed = format!("/fig/{}-{}", sheet.kind.name(), path.trim_start_matches("/fig/"));
             rename_paths(&mut data, &path, &renamed);
@@ -77,7 +82,10 @@ pub fn binds(kind: DocumentKind) -> bool {
             | DocumentKind::SignalPaths
             | DocumentKind::CoilTable
             | DocumentKind::PlugTable
+            | DocumentKind::WireTable
+            | DocumentKind::PartsList
             | DocumentKind::JobSheet
+            | DocumentKind::ServiceLog
             | DocumentKind::SubstitutionSheet
     )
 }
@@ -114,7 +122,7 @@ fn body(material: &Material<'_>) -> Value {
         })).collect::<Vec<_>>(),
         "notes": machine.notes.iter().filter(|note| note.about.is_none()).map(|note| &note.text).collect::<Vec<_>>(),
         "findings": findings(material),
-        "sources": sources(machine),
+        "sources": sources::all(machine),
         "revisions": revisions(material),
     })
 }
@@ -259,21 +267,6 @@ fn findings(material: &Material<'_>) -> Vec<Value> {
             })
         })
         .collect()
-}
-
-/// Papers that the description names, wherever it names them, each once.
-fn sources(machine: &Machine) -> Vec<String> {
-    let stated = machine.identity.sources.iter().cloned();
-    let parts = machine.parts.iter().filter_map(|part| part.source.clone());
-    let sequences = machine.sequences.iter().filter_map(|sequence| sequence.source.clone());
-    let expectations = machine.expectations.iter().filter_map(|expectation| expectation.source.clone());
-    let mut all: Vec<String> = stated.collect();
-    for source in parts.chain(sequences).chain(expectations) {
-        if !all.contains(&source) {
-            all.push(source);
-        }
-    }
-    all
 }
 
 fn revisions(material: &Material<'_>) -> Vec<Value> {

@@ -59,13 +59,28 @@ struct RollLine {
 #[must_use]
 pub fn compose(material: &Material<'_>) -> Sheet {
     let mut drawings = Vec::new();
-    let sequences: Vec<SequenceSheet> = (0..material.machine.sequences.len())
-        .map(|index| sequence_sheet(material, SequenceId(index), &mut drawings))
-        .collect();
-    let legend = drawing::legend(material.machine, &style(material)).map(|drawn| figure(drawn, &mut drawings));
+    let all: Vec<SequenceId> = (0..material.machine.sequences.len()).map(SequenceId).collect();
+    let sequences = sheets(material, &all, &mut drawings);
+    let legend = legend(material, &mut drawings);
     let body =
         json!({ "sequences": sequences, "legend": legend, "cases": cases(material), "unseen": unseen(material) });
     super::sheet(material, DocumentKind::SignalPaths, body, drawings)
+}
+
+/// The sheets of some sequences as data; their drawings are put with the others.
+#[must_use]
+pub(super) fn sheets(
+    material: &Material<'_>,
+    sequences: &[SequenceId],
+    drawings: &mut Vec<(String, String)>,
+) -> Vec<Value> {
+    sequences.iter().map(|&id| json!(sequence_sheet(material, id, drawings))).collect()
+}
+
+/// The symbols that the paths use, if they need an explanation.
+#[must_use]
+pub(super) fn legend(material: &Material<'_>, drawings: &mut Vec<(String, String)>) -> Option<Value> {
+    drawing::legend(material.machine, &style(material)).map(|drawn| figure(drawn, drawings))
 }
 
 /// Patterns of sequences that fail together, likeliest first.

@@ -15,6 +15,9 @@ pub const UNKNOWN: &str = "–";
 /// Least voltage that is shown with one decimal instead of two.
 const ONE_DECIMAL_FROM: f64 = 9.995;
 
+/// Least resistance that a hand-held meter resolves, in ohms; common practice, no source.
+pub const LEAST_METER_OHMS: f64 = 0.1;
+
 /// How a language writes numbers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Numerals {
@@ -51,6 +54,17 @@ impl Numerals {
     #[must_use]
     pub fn ohms(self, ohms: f64) -> String {
         self.localised(&significant(ohms, 3))
+    }
+
+    /// A resistance as a hand-held meter shows it, without its unit: tenths of an ohm below a hundred, else three figures;
+    /// none for less than its lowest range resolves.
+    #[must_use]
+    pub fn meter_ohms(self, ohms: f64) -> Option<String> {
+        match ohms {
+            ohms if ohms < LEAST_METER_OHMS => None,
+            ohms if ohms < 100.0 => Some(self.fixed(ohms, 1)),
+            ohms => Some(self.ohms(ohms)),
+        }
     }
 
     /// A number with so many decimals; a dash if it is not finite.

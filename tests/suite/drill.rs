@@ -20,6 +20,8 @@ use benchleaf::words::Words;
 
 use super::support;
 
+mod fairness;
+
 /// A demonstration machine, opened.
 struct Demo {
     machine: Machine,
@@ -489,7 +491,7 @@ fn a_learner_is_given_nothing_of_the_answer() {
         }
         let given = |set: &Set| -> Vec<String> {
             let sheets = worked.sheets(set, &["Ann".into()]);
-            let learners = ["practice-sheets", "practice-booklet"];
+            let learners = ["practice-sheets", "practice-booklet", "practice-paths"];
             sheets
                 .into_iter()
                 .filter(|sheet| learners.contains(&sheet.kind.name()))
@@ -497,7 +499,7 @@ fn a_learner_is_given_nothing_of_the_answer() {
                 .collect()
         };
         let (with, without) = (given(&set), given(&wiped));
-        assert_eq!(with.len(), 2);
+        assert_eq!(with.len(), 3);
         assert_eq!(with, without);
     }
 }
@@ -547,7 +549,7 @@ fn a_class_set_comes_from_one_command_and_a_log_is_scored() {
     let (code, output, errors) =
         benchleaf(folder.path(), &["drill", "lesson-board-12.toml", "--seed", "3", "--names", "class.txt"]);
     assert_eq!(code, 0, "{errors}");
-    assert!(output.contains("3 exercises, 3 files"), "{output}");
+    assert!(output.contains("3 exercises, 4 files"), "{output}");
     let pdf = |name: &str| folder.path().join("out").join(format!("lesson-board-12-{name}-3.pdf"));
     let text = |name: &str| {
         let output = Command::new("pdftotext").arg("-layout").arg(pdf(name)).arg("-").output().expect("pdftotext");
@@ -558,7 +560,7 @@ fn a_class_set_comes_from_one_command_and_a_log_is_scored() {
         assert!(sheets.contains(name) && key.contains(name), "{name} has a sheet and a line in the register");
     }
     assert!(key.contains("Counts as right") && !sheets.contains("Counts as right"));
-    for name in ["practice-sheets", "practice-booklet"] {
+    for name in ["practice-sheets", "practice-booklet", "practice-paths"] {
         let output = Command::new("qpdf").arg("--list-attachments").arg(pdf(name)).output().expect("qpdf");
         assert!(String::from_utf8_lossy(&output.stdout).contains("has no embedded files"), "{name} carries a file");
     }

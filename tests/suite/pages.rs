@@ -15,13 +15,16 @@ use crate::cards::measure::{Area, Letters, Marked};
 use crate::sheets as desk;
 
 /// The documents that are read at a desk. Cards and labels have tests of their own.
-const DESK: [DocumentKind; 6] = [
+const DESK: [DocumentKind; 9] = [
     DocumentKind::TestPointTable,
     DocumentKind::SignalPaths,
     DocumentKind::CoilTable,
     DocumentKind::PlugTable,
+    DocumentKind::WireTable,
+    DocumentKind::PartsList,
     DocumentKind::JobSheet,
     DocumentKind::SubstitutionSheet,
+    DocumentKind::ServiceLog,
 ];
 /// Least size on a sheet that is read at a desk, in points: two below the body size of CAP 676, read at half its distance.
 const LEAST_SIZE: f64 = 9.0;

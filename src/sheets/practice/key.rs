@@ -6,18 +6,22 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 
 use super::{Practice, check_text, check_words, showing_text, symptom};
-use crate::drill::{Exercise, Stage, Weights};
+use crate::drill::{self, Exercise, Stage, Weights};
 use crate::faults::order::CheckKind;
-use crate::sheets::check_order;
+use crate::faults::search::Mode;
+use crate::sheets::{check_order, common};
 
 /// Data of the key.
 pub(super) fn body(practice: &Practice<'_>) -> Value {
     let exercises = &practice.set.exercises;
+    let (off, on) = changes(practice);
     json!({
         "set": practice.request(),
         "register": exercises.iter().enumerate().map(|(index, one)| register(practice, index, one)).collect::<Vec<_>>(),
         "exercises": exercises.iter().map(|one| exercise(practice, one)).collect::<Vec<_>>(),
         "weights": weights(practice),
+        "off": off,
+        "on": on,
         "log": log(practice),
     })
 }
@@ -62,6 +66,10 @@ fn stage_data(practice: &Practice<'_>, stage: &Stage) -> Value {
         "from-load": minutes(stage.baselines.from_the_load),
         "half-split": minutes(stage.baselines.half_split),
         "lost": lost(practice, stage),
+        "dead": numbers(stage, |check| stage.problem.checks[check].mode == Mode::Dead),
+        "idle": numbers(stage, |check| is_idle(stage, check)),
+        "settles": numbers(stage, |check| drill::settles(stage, &[check])),
+        "covers": covers(practice, stage),
     })
 }
 
@@ -94,6 +102,41 @@ fn lost(practice: &Practice<'_>, stage: &Stage) -> Option<String> {
         left.retain(|&suspect| results[suspect] == results[stage.culprit]);
     }
     None
+}
+
+/// Numbers of checks on the sheet, runs drawn together.
+fn numbers(stage: &Stage, wanted: impl Fn(usize) -> bool) -> String {
+    let wanted = (0..stage.checks.len()).filter(|&check| wanted(check));
+    common::number_ranges(&wanted.filter_map(|check| i64::try_from(check + 1).ok()).collect::<Vec<_>>())
+}
+
+/// Whether a check can tell nothing, whatever was done before it.
+fn is_idle(stage: &Stage, check: usize) -> bool {
+    let results = &stage.problem.checks[check].results;
+    results.iter().all(|result| *result == results[0])
+}
+
+/// Covers with their minutes and the checks behind them.
+fn covers(practice: &Practice<'_>, stage: &Stage) -> Vec<String> {
+    let words = &practice.material.options.words;
+    let names = practice.findings.sequences[stage.sequence.0].order.as_ref().map(|order| &order.doors);
+    let covers = stage.problem.doors.iter().zip(names.into_iter().flatten()).enumerate();
+    covers
+        .filter_map(|(door, (&minutes, name))| {
+            let minutes = words.numerals.three_figures(minutes);
+            let checks = numbers(stage, |check| stage.problem.checks[check].door == Some(door));
+            let values = [("cover", name.as_str()), ("minutes", &minutes), ("checks", &checks)];
+            (!checks.is_empty()).then(|| words.fill("practice.cover", &values))
+        })
+        .collect()
+}
+
+/// Minutes that changes of power cost, for the sum by hand; they are the same in all exercises of a set.
+fn changes(practice: &Practice<'_>) -> (String, String) {
+    let numerals = practice.material.options.words.numerals;
+    let first = practice.set.exercises.iter().flat_map(|exercise| &exercise.stages).next();
+    let (off, on) = first.map_or((0.0, 0.0), |stage| stage.problem.mode_change);
+    (numerals.three_figures(off), numerals.three_figures(on))
 }
 
 fn weights(practice: &Practice<'_>) -> Value {

@@ -31,9 +31,19 @@ fn one(practice: &Practice<'_>, index: usize, exercise: &Exercise) -> Value {
         "symptom": symptom(material, first),
         "sequences": told(practice, first),
         "path": material.options.words.fill("practice.need-path", &[("number", &number)]),
+        "lines": super::LOG_LINES,
         "second-cell": second.map(|cell| cell.to_string()),
+        "changes": changes(practice, first),
         "stages": stages,
     })
+}
+
+/// Minutes that a change of power costs.
+fn changes(practice: &Practice<'_>, stage: &Stage) -> String {
+    let words = &practice.material.options.words;
+    let (off, on) = stage.problem.mode_change;
+    let minutes = |value: f64| words.numerals.three_figures(value);
+    words.fill("practice.offers-note", &[("off", &minutes(off)), ("on", &minutes(on))])
 }
 
 fn told(practice: &Practice<'_>, stage: &Stage) -> Vec<Value> {

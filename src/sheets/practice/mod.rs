@@ -1,4 +1,4 @@
-//! Practice fault sheets: for learners a sheet each and the booklet of readings, for the instructor the key.
+//! Practice fault sheets: for learners a sheet each, the booklet of readings and the paths, for the instructor the key.
 //!
 //! What a learner is given holds nothing of the answer: sheets and booklet are made from what is told and offered only.
 
@@ -8,10 +8,15 @@ use super::check_order;
 use super::{DocumentKind, Material, Sheet};
 use crate::drill::{Booklet, Set, Showing, Stage};
 use crate::faults::Findings;
+use crate::words::figures::LEAST_METER_OHMS;
 
 mod booklet;
 mod key;
 mod learner;
+mod paths;
+
+/// Lines of the log on a learner's leaf. The same for every exercise: their number must not tell how long the best order is.
+pub const LOG_LINES: usize = 14;
 
 /// What practice documents are made from.
 #[derive(Clone, Copy)]
@@ -56,7 +61,10 @@ pub fn showing_text(material: &Material<'_>, showing: Showing) -> String {
             format!("{} V {}", numerals.volts(volts), super::common::current(words, current))
         }
         Showing::Amps(amps) => format!("{} mA", numerals.milliamps(amps)),
-        Showing::Ohms(ohms) => format!("{} Ω", numerals.ohms(ohms)),
+        Showing::Ohms(ohms) => match numerals.meter_ohms(ohms) {
+            Some(ohms) => format!("{ohms} Ω"),
+            None => words.fill("practice.under-ohms", &[("least", &numerals.fixed(LEAST_METER_OHMS, 1))]),
+        },
         Showing::NoContinuity => words.get("practice.no-continuity"),
         Showing::Sound => words.get("practice.sound"),
         Showing::Wrong(kind) => words.get(&format!("practice.seen.{}", kind.name())),
@@ -99,7 +107,7 @@ fn check_text(material: &Material<'_>, stage: &Stage, check: usize) -> Value {
     })
 }
 
-/// Sheets, booklets and key of a set.
+/// Sheets, booklets, paths and key of a set.
 #[must_use]
 pub fn compose(practice: &Practice<'_>) -> Vec<Sheet> {
     let sheet = |kind, body, suffix: &str| {
@@ -114,6 +122,9 @@ pub fn compose(practice: &Practice<'_>) -> Vec<Sheet> {
         let body = booklet::body(practice, one, single.then_some(index + 1));
         sheets.push(sheet(DocumentKind::PracticeBooklet, body, &suffix));
     }
+    let mut paths = paths::compose(practice);
+    paths.file_stem = format!("{}-{}", paths.file_stem, practice.set.request.seed);
+    sheets.push(paths);
     sheets.push(sheet(DocumentKind::PracticeKey, key::body(practice), ""));
     sheets
 }

@@ -207,7 +207,7 @@ fn fields_of_a_score() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("log.toml");
     let log = format!(
-        "spec = '{}'\nset = {{ count = 3, seed = 1 }}\nexercise = 1\nchecks = [1, 2, 3, 3]\nanswer = \"nothing\"\n\
+        "spec = '{}'\nset = {{ count = 3, seed = 1 }}\nexercise = 1\nchecks = [1, 2, 3, 3]\nanswer = \"\"\n\
          wrong-parts = 1\nunsafe-steps = 1\n",
         spec("lesson-board-12")
     );
