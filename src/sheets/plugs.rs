@@ -133,6 +133,7 @@ fn test_point_at(machine: &Machine, joint: JointId) -> Option<TestPointId> {
 /// What lies on one side of a pin: its wire, and the first thing beyond that is not a wire.
 #[derive(Debug, Default)]
 struct Side {
+    /// Its number, with its colour where that is known.
     wire: Option<String>,
     thing: String,
 }
@@ -160,8 +161,11 @@ fn side<'a>(machine: &Machine, steps: impl Iterator<Item = &'a RunStep>) -> Side
             RunStep::Joint(_) => {}
             RunStep::Element { element, .. } => {
                 let element = machine.element(*element);
-                if let PartKind::Wire(wire) = &machine.part(element.part).kind {
-                    side.wire = side.wire.or_else(|| common::wire_colour(wire));
+                let part = machine.part(element.part);
+                if let PartKind::Wire(wire) = &part.kind {
+                    let colour = common::wire_colour(wire);
+                    let said = || colour.map_or_else(|| part.id.clone(), |colour| format!("{} {colour}", part.id));
+                    side.wire = Some(side.wire.unwrap_or_else(said));
                 } else {
                     side.thing.clone_from(&element.name);
                     break;

@@ -22,3 +22,4 @@ mod sheets;
 mod spice;
 mod sums;
 mod support;
+mod upkeep;
