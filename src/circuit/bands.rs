@@ -19,7 +19,7 @@ const FILAMENT_ROUNDS: usize = 6;
 
 /// Scratch numbers for both kinds of network.
 #[derive(Default)]
-struct Works {
+pub(super) struct Works {
     real: Work<f64>,
     complex: Work<num_complex::Complex64>,
 }
@@ -34,7 +34,9 @@ impl Solver<'_> {
         let doubts = self.doubts(sequence, &mut works);
         let nets = self.span_nets(sequence, &doubts, &keep);
         let asked = self.asked(solution);
-        let mut answers = nets.all_extremes(&asked, &mut works).into_iter();
+        let mut answers = nets.all_extremes(&asked, &mut works);
+        self.search_pulses(sequence, &asked, &mut answers);
+        let mut answers = answers.into_iter();
         let mut next = |nominal: f64| band(answers.next().unwrap_or(NOTHING), nominal);
         for reading in &mut solution.readings {
             reading.band = next(reading.nominal);
@@ -78,7 +80,7 @@ impl Solver<'_> {
     /// Joints that readings and devices need.
     fn kept_joints(&self) -> Vec<bool> {
         let machine = self.circuit.machine;
-        let mut keep = vec![false; machine.joints.len()];
+        let mut keep = vec![false; machine.joints.len() + self.circuit.rectified.len()];
         for point in &machine.test_points {
             keep[point.joint.0] = true;
             keep[point.reference.0] = true;
@@ -93,22 +95,23 @@ impl Solver<'_> {
         keep
     }
 
-    /// Spans of filaments and diodes that may change sides.
+    /// Spans of filaments and rectified supplies, and diodes that may change sides.
     fn doubts(&self, sequence: SequenceId, works: &mut Works) -> Doubts {
         let circuit = &self.circuit;
         let count = circuit.elements.models.len();
-        let mut doubts = Doubts { filaments: vec![None; count], diodes: vec![false; count] };
-        if circuit.lamps.is_empty() && circuit.diodes.is_empty() {
+        let mut doubts = Doubts { filaments: vec![None; count], diodes: vec![false; count], feeds: vec![None; count] };
+        if circuit.lamps.is_empty() && circuit.diodes.is_empty() && circuit.rectified.is_empty() {
             return doubts;
         }
-        let mut keep = vec![false; circuit.machine.joints.len()];
-        for &element in circuit.lamps.iter().chain(&circuit.diodes) {
+        let mut keep = vec![false; circuit.machine.joints.len() + circuit.rectified.len()];
+        for &element in circuit.lamps.iter().chain(&circuit.diodes).chain(&circuit.rectified) {
             let ends = &circuit.machine.elements[element];
             keep[ends.from.0] = true;
             keep[ends.to.0] = true;
         }
+        keep[circuit.machine.joints.len()..].fill(true);
         for _ in 0..2 {
-            self.close_in_on_filaments(sequence, &mut doubts, &keep, works);
+            self.close_in(sequence, &mut doubts, &keep, works);
             if !self.doubt_diodes(sequence, &mut doubts, &keep, works) {
                 break;
             }
@@ -116,38 +119,81 @@ impl Solver<'_> {
         doubts
     }
 
-    /// Encloses the ohms of each filament: from anything that could be, to what the volts so far allow.
-    fn close_in_on_filaments(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
+    /// Encloses the ohms of each filament and the source of each supply with a reservoir: from anything that could be, to
+    /// what the volts and amperes so far allow.
+    fn close_in(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
         let circuit = &self.circuit;
         let most: f64 = circuit.sources.iter().map(|&source| circuit.elements.spans[source][0].high.abs()).sum();
-        let uneven = !self.rests[sequence.0].point.waves.is_empty();
         for &element in &circuit.lamps {
-            doubts.filaments[element] = Some((self.filament(element, 0.0, 2.0 * most), !uneven));
+            doubts.filaments[element] = Some((self.filament(element, 0.0, 2.0 * most), true));
         }
-        for _ in 0..FILAMENT_ROUNDS {
-            let nets = self.span_nets(sequence, doubts, keep);
-            let mut moved = false;
-            for &element in &circuit.lamps {
-                let Some((before, proved)) = doubts.filaments[element] else { continue };
-                let volts = nets.heating(self.ends(element), works);
-                let form = self.worst_form(sequence, element);
-                let ohms = self.filament(element, volts.low, volts.high * form);
-                // An enclosure stays one when it is cut by another.
-                let ohms = [ohms[0].max(before[0]), ohms[1].min(before[1])];
-                moved |= ohms[1] - ohms[0] < 0.99 * (before[1] - before[0]);
-                doubts.filaments[element] = Some((ohms, proved && volts.certainty == Certainty::Exact));
-            }
-            if !moved {
-                break;
+        for &element in &circuit.rectified {
+            doubts.feeds[element] = self.any_feed(sequence, element);
+        }
+        // First only by what is proved, as far as that leads; then by what a search finds, where proof leaves it wide.
+        for strict in [true, false] {
+            for _ in 0..FILAMENT_ROUNDS {
+                let nets = self.span_nets(sequence, doubts, keep);
+                let mut moved = false;
+                for &element in &circuit.rectified {
+                    moved |= self.close_in_on_feed(sequence, element, (&nets, strict), doubts, works);
+                }
+                for &element in &circuit.lamps {
+                    moved |= self.close_in_on_filament(sequence, element, (&nets, strict), doubts, works);
+                }
+                if !moved {
+                    break;
+                }
             }
         }
     }
 
-    /// RMS over average at a lamp behind rectified waves, one without.
-    fn worst_form(&self, sequence: SequenceId, element: usize) -> f64 {
+    /// Narrows the ohms of a filament by the volts that can heat it; whether by much.
+    fn close_in_on_filament(
+        &self,
+        sequence: SequenceId,
+        element: usize,
+        (nets, strict): (&SpanNets, bool),
+        doubts: &mut Doubts,
+        works: &mut Works,
+    ) -> bool {
+        let Some((before, proved)) = doubts.filaments[element] else { return false };
+        let volts = nets.heating(self.ends(element), works);
+        let (form, form_is_proved) = self.worst_form(sequence, element, doubts);
+        let ohms = self.filament(element, volts.low, volts.high * form);
+        // An enclosure stays one when it is cut by another.
+        let ohms = [ohms[0].max(before[0]), ohms[1].min(before[1])];
+        let certain = form_is_proved && volts.certainty == Certainty::Exact;
+        let narrower = ohms[1] - ohms[0] < 0.99 * (before[1] - before[0]);
+        if certain || (narrower && !strict) {
+            doubts.filaments[element] = Some((ohms, proved && certain));
+        }
+        narrower && (certain || !strict)
+    }
+
+    /// RMS over average at a lamp behind rectified waves, and whether none is larger on any healthy machine; one without.
+    ///
+    /// With a reservoir the wave falls by no more than its period over the time constant of reservoir and load, d, below its
+    /// top; a wave between 1 − d and 1 has an RMS of no more than √(1 + (d/2)²/(1 − d)²) times its average.
+    fn worst_form(&self, sequence: SequenceId, element: usize, doubts: &Doubts) -> (f64, bool) {
         let point = &self.rests[sequence.0].point;
         let direct = point.direct.across(element).abs();
-        if point.waves.is_empty() || direct == 0.0 { 1.0 } else { (point.heating_volts(element) / direct).max(1.0) }
+        let mut worst = (1.0_f64, point.inner.averages.is_empty());
+        for (supply, _, alone) in &point.waves {
+            if alone.across(element) == 0.0 {
+                continue;
+            }
+            let found = if direct == 0.0 { 1.0 } else { (point.heating_volts(element) / direct).max(1.0) };
+            let feed = self.circuit.feed(*supply, &self.nominal(sequence));
+            let (form, proved) = match (doubts.feeds[*supply], feed) {
+                (Some(span), Some(feed)) => {
+                    feed.worst_form(span.loads[0]).map_or((found, false), |form| (form, span.proved))
+                }
+                _ => (found, false),
+            };
+            worst = (worst.0.max(form), worst.1 && proved);
+        }
+        worst
     }
 
     fn filament(&self, element: usize, low: f64, high: f64) -> [f64; 2] {
@@ -235,6 +281,13 @@ impl Solver<'_> {
 }
 
 impl SpanNets {
+    /// Extremes of DC volts across a part of a source's own branch, or across all of it.
+    pub(super) fn source_extremes(&self, leads: (JointId, JointId), works: &mut Works) -> Extremes {
+        // Next to nothing across them makes them neighbours, as a kernel wants them.
+        let Some(kernel) = kernel(&self.direct, leads, Some(1e15)) else { return NOTHING };
+        kernel.beside_the_only_source(&mut works.real).unwrap_or_else(|| kernel.extremes(&mut works.real))
+    }
+
     /// Extremes of what is read between two joints.
     fn extremes(
         &self,

@@ -82,7 +82,7 @@ impl Circuit<'_> {
         let (mut ripple, mut rms) = (None, None);
         if shown.quantity == Current::Direct && !point.waves.is_empty() && !floating {
             let red = self.machine.test_points[at.0].joint.0;
-            let (peak_to_peak, square) = ripple_between(point, red, against.0);
+            let (peak_to_peak, square) = ripple_between(point, (red, against.0), self.machine.reference.0);
             if peak_to_peak > 1e-3 * shown.volts.abs().max(1e-3) {
                 ripple = Some(peak_to_peak);
                 rms = Some((shown.volts * shown.volts + square).sqrt());
@@ -355,8 +355,12 @@ fn root(parent: &mut [usize], mut joint: usize) -> usize {
     joint
 }
 
-/// Ripple peak to peak and square of its RMS between two joints.
-fn ripple_between(point: &Point, red: usize, black: usize) -> (f64, f64) {
+/// Ripple peak to peak and square of its RMS between two joints; where pulses meet windings only against the reference.
+fn ripple_between(point: &Point, (red, black): (usize, usize), reference: usize) -> (f64, f64) {
+    if let Some((low, high, square)) = point.inner.averages.joint(red) {
+        let average = point.direct.between(red, black);
+        return if black == reference { (high - low, (square - average * average).max(0.0)) } else { (0.0, 0.0) };
+    }
     let mut peak_to_peak = 0.0;
     let mut square = 0.0;
     for (_, wave, field) in &point.waves {
@@ -373,9 +377,7 @@ fn watts(point: &Point, element: usize) -> f64 {
     let ohms = |admittance: f64| {
         if admittance > 0.0 { 1.0 / admittance } else { 0.0 }
     };
-    let direct = point.direct.current(element).powi(2)
-        + point.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
-    let mut watts = direct * ohms(point.direct.admittance(element));
+    let mut watts = point.square_of_amperes(element) * ohms(point.direct.admittance(element));
     for (_, field) in &point.alternating {
         let admittance = field.admittance(element);
         if admittance.norm() > 0.0 {

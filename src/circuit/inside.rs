@@ -33,7 +33,7 @@ impl Circuit<'_> {
             diodes: vec![DiodeState::Blocks; count],
             filaments: vec![0.0; count],
             feeds: vec![None; count],
-            averages: Averages::new(),
+            averages: Averages::default(),
         };
         for &lamp in &self.lamps {
             inner.filaments[lamp] = self.rated_ohms(lamp);

@@ -334,6 +334,26 @@ impl<T: Shown> Kernel<T> {
     }
 }
 
+impl Kernel<f64> {
+    /// The extremes of the volts across a fixed resistance in line with the only source, or across that source's own branch:
+    /// by Rayleigh's theorem no resistance that rises lets the source's current rise, so two corners hold them, however many
+    /// branches vary. None where there are several sources.
+    pub(crate) fn beside_the_only_source(&self, work: &mut Work<f64>) -> Option<Extremes> {
+        if self.sources.len() != 1 {
+            return None;
+        }
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for side in [false, true] {
+            self.transfers(&vec![side; self.branches.len()], work);
+            let (least, most) = f64::extremes(&work.gains, self.spans());
+            low = low.min(least);
+            high = high.max(most);
+        }
+        let certainty = if self.doubtful() { Certainty::Searched } else { Certainty::Exact };
+        Some(Extremes { low, high, certainty })
+    }
+}
+
 impl Kernel<num_complex::Complex64> {
     /// The same in real numbers, where nothing is out of phase.
     pub(crate) fn in_phase(&self) -> Option<Kernel<f64>> {

@@ -293,8 +293,8 @@ impl<'m> Circuit<'m> {
 
     /// Source volts and healthy ohms of an element under DC.
     fn direct_branch(&self, element: usize, situation: &Situation<'_>, inner: &Inner) -> (f64, f64) {
-        if let Some(average) = inner.averages.get(&element) {
-            return *average;
+        if let Some(average) = inner.averages.get(element) {
+            return average;
         }
         let [first, second] = situation.values.0[element];
         match &self.elements.models[element] {

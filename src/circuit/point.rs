@@ -13,6 +13,7 @@ use super::error::{CircuitError, Reason};
 use super::field::Field;
 use super::inside::{Hand, Inner};
 use super::network::{Circuit, Positions, Situation};
+use super::pulses::Averages;
 use super::rectifier::Wave;
 use super::values::Model;
 
@@ -56,18 +57,32 @@ impl Point {
 
     /// RMS of everything across an element: what heats it and what moves an AC coil.
     pub(crate) fn heating_volts(&self, element: usize) -> f64 {
-        let direct = self.direct.across(element);
-        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.across(element))).sum::<f64>();
         let alternating = self.alternating.iter().map(|(_, field)| field.across(element).norm_sqr()).sum::<f64>();
-        (direct * direct + ripple + alternating).sqrt()
+        (self.square_of_volts(element) + alternating).sqrt()
     }
 
     /// RMS of everything through an element.
     pub(crate) fn heating_current(&self, element: usize) -> f64 {
-        let direct = self.direct.current(element);
-        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element))).sum::<f64>();
         let alternating = self.alternating.iter().map(|(_, field)| field.current(element).norm_sqr()).sum::<f64>();
-        (direct * direct + ripple + alternating).sqrt()
+        (self.square_of_amperes(element) + alternating).sqrt()
+    }
+
+    /// Mean of the square of the volts across an element, DC with its ripple.
+    fn square_of_volts(&self, element: usize) -> f64 {
+        if let Some((volts, _)) = self.inner.averages.squares(element) {
+            return volts;
+        }
+        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.across(element)));
+        self.direct.across(element).powi(2) + ripple.sum::<f64>()
+    }
+
+    /// Mean of the square of the amperes through an element, DC with its ripple.
+    pub(crate) fn square_of_amperes(&self, element: usize) -> f64 {
+        if let Some((_, amperes)) = self.inner.averages.squares(element) {
+            return amperes;
+        }
+        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element)));
+        self.direct.current(element).powi(2) + ripple.sum::<f64>()
     }
 }
 
@@ -178,7 +193,7 @@ impl Circuit<'_> {
         let mut seen: BTreeSet<Vec<DiodeState>> = BTreeSet::new();
         let mut singly = false;
         let limit = 100 + 20 * self.diodes.len();
-        inner.averages.clear();
+        inner.averages = Averages::default();
         for _ in 0..limit {
             let branches = self.direct(situation, live, inner);
             let same = known.clone().find(|point| point.direct.is_of(&branches));
@@ -193,7 +208,7 @@ impl Circuit<'_> {
                 .filter(|&(diode, state)| state != inner.diodes[diode])
                 .collect();
             if wrong.is_empty() {
-                return Ok(self.with_pulses(situation, live, inner).unwrap_or(field));
+                return Ok(self.with_pulses(situation, live, inner, &field).unwrap_or(field));
             }
             // All at once is fastest; if a pattern comes back, one at a time, lowest first, must end (Murty 1974).
             singly |= !seen.insert(self.diodes.iter().map(|&diode| inner.diodes[diode]).collect());
@@ -207,10 +222,16 @@ impl Circuit<'_> {
     }
 
     /// The DC network of averages where a rectifier sends pulses into windings.
-    fn with_pulses(&self, situation: &Situation<'_>, live: &[usize], inner: &mut Inner) -> Option<Arc<Field<f64>>> {
-        inner.averages = self.pulse_averages(situation, live, inner)?;
+    fn with_pulses(
+        &self,
+        situation: &Situation<'_>,
+        live: &[usize],
+        inner: &mut Inner,
+        plain: &Field<f64>,
+    ) -> Option<Arc<Field<f64>>> {
+        inner.averages = self.pulse_averages(situation, live, inner, plain)?;
         let field = self.field(self.direct(situation, live, inner), situation.extras);
-        for &diode in &self.diodes {
+        for &diode in self.diodes.iter().filter(|&&diode| inner.averages.get(diode).is_some()) {
             let conducts = field.current(diode).abs() > 1e-6;
             inner.diodes[diode] = if conducts { DiodeState::Conducts } else { DiodeState::Blocks };
         }

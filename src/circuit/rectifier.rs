@@ -6,12 +6,13 @@
 //! these meet are found such that the cycle ends where it began, see [`Smoothed`](super::smoothed::Smoothed).
 
 use std::f64::consts::{PI, SQRT_2};
+use std::sync::OnceLock;
 
 use super::smoothed::Smoothed;
 use crate::machine::model::{Rectifier, RectifierForm};
 
 /// Loads at which a supply's curve is computed; cubic in between.
-const CURVE_POINTS: usize = 48;
+const CURVE_POINTS: usize = 96;
 /// Lightest load of a curve, in ohms.
 const LIGHTEST: f64 = 1e8;
 
@@ -94,14 +95,19 @@ impl Feed {
     }
 }
 
-/// Average, RMS and ripple over load of one supply with a reservoir.
+/// How far a curve may lie from the steady cycle, relative: found between all its points over two decades of reservoirs and
+/// internal resistances, and doubled.
+pub(crate) const CURVE_ERROR: f64 = 2e-5;
+
+/// Average, RMS and ripple over load of one supply with a reservoir. Its points are computed when first needed.
 #[derive(Debug)]
 pub(crate) struct Curve {
+    feed: Feed,
     /// Logarithm of the heaviest load's ohms.
     first: f64,
     /// Step of the logarithm.
     step: f64,
-    waves: Vec<Wave>,
+    waves: Vec<OnceLock<Wave>>,
 }
 
 /// A supply near its working point: an ideal source behind a resistance, tangent to the curve.
@@ -114,35 +120,50 @@ pub(crate) struct Tangent {
 impl Curve {
     pub(crate) fn of(feed: &Feed) -> Self {
         let first = (feed.internal.max(1e-3) / 10.0).ln();
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let step = (LIGHTEST.ln() - first) / (CURVE_POINTS - 1) as f64;
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let waves = (0..CURVE_POINTS).map(|index| feed.loaded_wave((first + step * index as f64).exp())).collect();
-        Self { first, step, waves }
+        let step = (LIGHTEST.ln() - first) / count(CURVE_POINTS - 1);
+        Self { feed: *feed, first, step, waves: (0..CURVE_POINTS).map(|_| OnceLock::new()).collect() }
+    }
+
+    /// Logarithm of the ohms of a point.
+    fn logarithm(&self, point: usize) -> f64 {
+        self.first + self.step * count(point)
+    }
+
+    fn wave(&self, point: usize) -> &Wave {
+        self.waves[point].get_or_init(|| self.feed.loaded_wave(self.logarithm(point).exp()))
     }
 
     /// The wave at a load, by the logarithm of its ohms, and the slope of the average over that logarithm.
     pub(crate) fn at(&self, logarithm: f64) -> (Wave, f64) {
         let last = self.waves.len() - 1;
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let place = ((logarithm - self.first) / self.step).clamp(0.0, last as f64);
+        let place = ((logarithm - self.first) / self.step).clamp(0.0, count(last));
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped above")]
         let index = (place as usize).min(last - 1);
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let t = place - index as f64;
-        let value = |pick: fn(&Wave) -> f64| {
-            let p = |offset: usize| pick(&self.waves[(index + offset).saturating_sub(1).min(last)]);
-            hermite([p(0), p(1), p(2), p(3)], t)
-        };
+        let t = place - count(index);
+        let near = [0, 1, 2, 3, 4, 5].map(|offset: usize| *self.wave((index + offset).saturating_sub(2).min(last)));
+        let value = |pick: fn(&Wave) -> f64| hermite(near.map(|wave| pick(&wave)), t);
         let (average, slope) = value(|wave| wave.average);
         let wave = Wave { average, rms: value(|wave| wave.rms).0, ripple: value(|wave| wave.ripple).0.max(0.0) };
         (wave, slope / self.step)
     }
 
+    /// Ohms of the heaviest and of the lightest load.
+    pub(crate) fn loads(&self) -> [f64; 2] {
+        [self.first.exp(), LIGHTEST]
+    }
+
     /// The logarithm of the load's ohms at which the supply delivers so many amperes on average.
     pub(crate) fn load_at(&self, amperes: f64) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
-        let (mut heavy, mut light) = (self.first, self.first + self.step * (self.waves.len() - 1) as f64);
+        let (mut heavy, mut light) = (0, self.waves.len() - 1);
+        while light - heavy > 1 {
+            let middle = usize::midpoint(heavy, light);
+            if self.wave(middle).average / self.logarithm(middle).exp() > amperes {
+                heavy = middle;
+            } else {
+                light = middle;
+            }
+        }
+        let (mut heavy, mut light) = (self.logarithm(heavy), self.logarithm(light));
         for _ in 0..60 {
             let middle = f64::midpoint(heavy, light);
             if self.at(middle).0.average / middle.exp() > amperes {
@@ -166,9 +187,15 @@ impl Curve {
     }
 }
 
-/// Cubic through the middle two of four points, with the slopes of their neighbours; value and slope.
-fn hermite([before, first, second, after]: [f64; 4], t: f64) -> (f64, f64) {
-    let (start, end) = ((second - before) / 2.0, (after - first) / 2.0);
+#[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+fn count(points: usize) -> f64 {
+    points as f64
+}
+
+/// Cubic between the middle two of six points, with slopes of the fourth order; value and slope.
+fn hermite([far, before, first, second, after, beyond]: [f64; 6], t: f64) -> (f64, f64) {
+    let slope = |a: f64, b: f64, c: f64, d: f64| (8.0 * (c - b) - (d - a)) / 12.0;
+    let (start, end) = (slope(far, before, second, after), slope(before, first, after, beyond));
     let (t2, t3) = (t * t, t * t * t);
     let value = (2.0 * t3 - 3.0 * t2 + 1.0) * first
         + (t3 - 2.0 * t2 + t) * start

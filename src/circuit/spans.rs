@@ -19,6 +19,26 @@ pub(crate) struct Doubts {
     pub(crate) filaments: Vec<Option<([f64; 2], bool)>>,
     /// By element: diodes that may change sides within the box.
     pub(crate) diodes: Vec<bool>,
+    /// By element: what stands for a rectified supply with a reservoir.
+    pub(crate) feeds: Vec<Option<FeedSpan>>,
+}
+
+/// A source behind fixed ohms that encloses a supply with a reservoir, whatever it delivers within its span.
+///
+/// For a load of R ohms such a supply gives V(R) volts on average and V/R amperes: both grow with the winding's volts and fall
+/// with its ohms, at every moment of the cycle (comparison of solutions of one differential equation of the first order).
+/// With fixed ohms ρ the source E = V + ρ V/R grows and falls with them too, so that its extremes over all windings are those
+/// of the weakest and of the strongest one, over all loads that can occur.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct FeedSpan {
+    /// Lowest and highest E.
+    pub(crate) volts: [f64; 2],
+    /// ρ.
+    pub(crate) ohms: f64,
+    /// Fewest and most ohms of its load.
+    pub(crate) loads: [f64; 2],
+    /// Whether all this is proved.
+    pub(crate) proved: bool,
 }
 
 /// Both kinds of network with spans, reduced as far as all readings allow.
@@ -32,14 +52,15 @@ impl Solver<'_> {
     pub(crate) fn span_nets(&self, sequence: SequenceId, doubts: &Doubts, keep: &[bool]) -> SpanNets {
         let circuit = &self.circuit;
         let (rest, situation) = (&self.rests[sequence.0], self.nominal(sequence));
-        let joints = circuit.machine.joints.len();
+        // Each rectified supply has a joint of its own in the middle of its ohms, for its current to be read.
+        let joints = circuit.machine.joints.len() + circuit.rectified.len();
         let live = |element: usize| rest.point.direct.admittance(element) != 0.0;
         let count = circuit.elements.models.len();
         let mut direct = Graph::new(
             joints,
             (0..count)
                 .filter(|&element| live(element))
-                .map(|element| circuit.direct_span(element, &situation, rest, doubts)),
+                .flat_map(|element| circuit.direct_spans(element, &situation, rest, doubts)),
         );
         direct.reduce(|joint| keep[joint]);
         let mut nets = Vec::new();
@@ -56,6 +77,29 @@ impl Solver<'_> {
 }
 
 impl Circuit<'_> {
+    /// The joint in the middle of a rectified supply's ohms.
+    pub(crate) fn middle_of(&self, element: usize) -> Option<usize> {
+        let place = self.rectified.iter().position(|&rectified| rectified == element)?;
+        Some(self.machine.joints.len() + place)
+    }
+
+    /// An element as one branch, a supply with a reservoir as two.
+    fn direct_spans(
+        &self,
+        element: usize,
+        situation: &Situation<'_>,
+        rest: &Rest,
+        doubts: &Doubts,
+    ) -> Vec<SpanBranch<f64>> {
+        let whole = self.direct_span(element, situation, rest, doubts);
+        let (Some(feed), Some(middle)) = (doubts.feeds[element], self.middle_of(element)) else { return vec![whole] };
+        let half = SpanBranch { ohms: [feed.ohms / 2.0; 2], doubtful: !feed.proved, ..whole };
+        vec![
+            SpanBranch { to: middle, source: Some(feed.volts), ..half },
+            SpanBranch { from: middle, source: None, ..half },
+        ]
+    }
+
     fn direct_span(&self, element: usize, situation: &Situation<'_>, rest: &Rest, doubts: &Doubts) -> SpanBranch<f64> {
         let (from, to) = self.structure.edges()[element];
         let [first, second] = self.elements.spans[element];
@@ -75,7 +119,7 @@ impl Circuit<'_> {
                 SpanBranch {
                     ohms: [ohms; 2],
                     source,
-                    doubtful: doubts.diodes[element] || rest.point.inner.averages.contains_key(&element),
+                    doubtful: doubts.diodes[element] || rest.point.inner.averages.get(element).is_some(),
                     ..plain(first)
                 }
             }
@@ -88,22 +132,16 @@ impl Circuit<'_> {
         let [volts, ohms] = self.elements.spans[element];
         let nothing = SpanBranch { from, to, ohms: [ohms.low, ohms.high], source: None, doubtful: true };
         let Some(feed) = self.feed(element, situation) else { return nothing };
-        if let Some(&(average, ohms)) = rest.point.inner.averages.get(&element) {
+        if let Some((average, ohms)) = rest.point.inner.averages.get(element) {
             // The average of pulses goes with the winding's volts, roughly.
             let source = Some([volts.low, volts.high].map(|winding| average * winding / volts.nominal));
             return SpanBranch { ohms: [ohms; 2], source, ..nothing };
         }
-        let amperes = -rest.point.direct.current(element);
-        let at = |winding: f64, internal: f64| self.source_of(&Feed { winding, internal, ..feed }, amperes);
         if feed.reservoir > 0.0 {
-            // Tangents at the nominal current: near the truth, no proof.
-            let (weak, strong) = (at(volts.low, ohms.nominal).0, at(volts.high, ohms.nominal).0);
-            let (soft, hard) = (at(volts.nominal, ohms.high).1, at(volts.nominal, ohms.low).1);
-            SpanBranch { ohms: [hard, soft], source: Some([weak, strong]), ..nothing }
-        } else {
-            let source = Some([at(volts.low, ohms.low).0, at(volts.high, ohms.low).0]);
-            SpanBranch { source, doubtful: false, ..nothing }
+            return nothing; // stands as what encloses it, see `direct_spans`
         }
+        let at = |winding: f64| self.source_of(&Feed { winding, internal: ohms.low, ..feed }, 0.0).0;
+        SpanBranch { source: Some([at(volts.low), at(volts.high)]), doubtful: false, ..nothing }
     }
 
     fn alternating_span(&self, element: usize, frequency: f64, rest: &Rest, doubts: &Doubts) -> SpanBranch<Complex64> {

@@ -266,6 +266,7 @@ impl Circuit<'_> {
         };
         let open = situation.changes.contains(&Change::Open(ElementId(element)));
         point.inner.averages.is_empty()
+            && !self.pulses_arise(situation, &point.live, &point.direct)
             && self.diodes.iter().all(fits)
             && self.stays(situation, point, open.then_some(element))
     }

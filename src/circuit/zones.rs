@@ -52,6 +52,11 @@ impl Reach {
         self.zone_of_element[one] == self.zone_of_element[other]
     }
 
+    /// Whether a joint is in the zone of an element.
+    pub(crate) fn joint_in_zone(&self, joint: JointId, element: usize) -> bool {
+        self.zone[joint.0] == self.zone_of_element[element]
+    }
+
     /// Whether a voltage between two joints goes by way of the reference from one zone into another.
     pub(crate) fn crosses(&self, reference: JointId, a: JointId, b: JointId) -> bool {
         a != reference && b != reference && self.zone[a.0] != self.zone[b.0]

@@ -512,9 +512,33 @@ fn kind(part: &PartKind) -> &'static str {
 #[test]
 fn demonstration_machines_cover_every_kind_of_part() {
     let machines: Vec<_> = specs_in("specs").iter().map(|path| open(path).machine).collect();
-    assert_eq!(machines.len(), 4);
+    assert_eq!(machines.len(), 5);
     let kinds: BTreeSet<_> = machines.iter().flat_map(|machine| &machine.parts).map(|part| kind(&part.kind)).collect();
     assert_eq!(kinds.len(), 16, "{kinds:?}");
+    // Every form of rectifier, with and without a reservoir, and wires by both systems.
+    let parts = || machines.iter().flat_map(|machine| &machine.parts);
+    let rectifiers: BTreeSet<String> = parts()
+        .filter_map(|part| match &part.kind {
+            PartKind::Supply(supply) => supply.rectifier.as_ref(),
+            _ => None,
+        })
+        .map(|rectifier| format!("{:?} {}", rectifier.form, rectifier.reservoir.is_some()))
+        .collect();
+    for wanted in ["HalfWave false", "FullWave true", "Bridge true", "Bridge false"] {
+        assert!(rectifiers.contains(wanted), "{wanted} is not in {rectifiers:?}");
+    }
+    let sizes: Vec<&String> = parts()
+        .filter_map(|part| match &part.kind {
+            PartKind::Wire(wire) => wire.size_text.as_ref(),
+            _ => None,
+        })
+        .collect();
+    for system in ["AWG", "mm"] {
+        assert!(sizes.iter().any(|size| size.contains(system)), "no wire in {system}: {sizes:?}");
+    }
+    let texts: Vec<String> =
+        specs_in("specs").iter().map(|path| std::fs::read_to_string(path).expect("readable")).collect();
+    assert!(texts.iter().any(|text| text.lines().any(|line| line.starts_with("base = "))), "no spec has a base");
 }
 
 #[test]

@@ -96,6 +96,13 @@ impl Netlist<'_> {
                 Curved::AsFound if !self.solution.conducting.contains(&id) => resistor(text, 1e9),
                 Curved::AsFound => {
                     let at = |joint: JointId| self.solution.joints[joint.0].direct;
+                    let (volts, amperes) = (at(element.from) - at(element.to), self.solution.currents[id.0]);
+                    let law = diode.drop.value() + diode.on_resistance.value() * amperes;
+                    if direct && diode.zener.is_none() && (volts - law).abs() > 1e-6 {
+                        // A diode that conducts for part of each cycle: its average obeys no law of its own.
+                        writeln!(text, "I{name} {from} {to} DC {amperes:e}").unwrap();
+                        return;
+                    }
                     let breaks_down = at(element.from) < at(element.to);
                     let drop = match diode.zener {
                         _ if !direct => 0.0,

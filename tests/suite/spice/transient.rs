@@ -122,10 +122,10 @@ fn pushed(both_halves: bool, reservoir: f64, load: f64) -> (f64, f64) {
     let peak = 24.0 * std::f64::consts::SQRT_2;
     let wave = if both_halves { "abs(v(s))-1.4" } else { "v(s)-0.7" };
     let deck = format!(
-        "* rectifier\nV1 s 0 SIN(0 {peak:e} 50)\nRS s 0 1k\nB1 0 p I=max(0,({wave}-v(p))/0.5)\nC1 p 0 {reservoir:e} IC=28\n\
-         RL p 0 {load:e}\n.options reltol=1e-6 abstol=1e-9 vntol=1e-8\n.tran 1u 0.62 0.58 1u UIC\n.control\nrun\n\
-         meas tran average AVG v(p) from=0.58 to=0.62\nmeas tran lowest MIN v(p) from=0.58 to=0.62\n\
-         meas tran highest MAX v(p) from=0.58 to=0.62\nquit\n.endc\n.end\n"
+        "* rectifier\nV1 s 0 SIN(0 {peak:e} 50)\nRS s 0 1k\nB1 0 p I=max(0,({wave}-v(p))/0.5)\nC1 p 0 {reservoir:e} IC=20\n\
+         RL p 0 {load:e}\n.options reltol=1e-6 abstol=1e-9 vntol=1e-8\n.tran 4u 0.24 0.2 4u UIC\n.control\nrun\n\
+         meas tran average AVG v(p) from=0.2 to=0.24\nmeas tran lowest MIN v(p) from=0.2 to=0.24\n\
+         meas tran highest MAX v(p) from=0.2 to=0.24\nquit\n.endc\n.end\n"
     );
     let printed = ngspice(&deck);
     let value = |name: &str| {
