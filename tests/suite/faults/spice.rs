@@ -57,6 +57,13 @@ impl Deck<'_> {
         let _ = match (&element.law, kind) {
             (Law::Source, PartKind::Supply(supply)) => self.add_supply(text, index, element, supply),
             (Law::Junction, PartKind::Diode(diode)) => {
+                let amperes = self.outcome.currents[index];
+                let at = |joint: benchleaf::machine::model::JointId| self.outcome.joints[joint.0].direct;
+                if diode.zener.is_none() && amperes.abs() > 1e-6 && at(element.from) - at(element.to) < 0.0 {
+                    // One that conducts for part of each cycle: its averages obey no law of their own.
+                    writeln!(text, "Id{index} {a} {b} DC {amperes:e}").unwrap();
+                    return;
+                }
                 let reversed = self.changes.contains(&Change::Reversed(ElementId(index)));
                 let (a, b) = if reversed { (b, a) } else { (a, b) };
                 let (on, drop) = (diode.on_resistance.value(), diode.drop.value());
