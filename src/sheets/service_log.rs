@@ -64,7 +64,7 @@ fn point(material: &Material<'_>, id: TestPointId) -> Option<PointLine> {
         point: point.id.clone(),
         sequence: machine.sequences[sequence.0].number.to_string(),
         reads: figures.reads,
-        current: figures.current.to_string(),
+        current: figures.current.clone(),
         low: figures.low,
         high: figures.high,
     })

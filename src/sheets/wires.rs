@@ -32,7 +32,9 @@ pub fn body(material: &Material<'_>) -> Value {
     let first = wires.first().and_then(|wire| wire.size.clone());
     let uniform = wires.iter().all(|wire| wire.size == first);
     if uniform {
-        wires.iter_mut().for_each(|wire| wire.size = None);
+        for wire in &mut wires {
+            wire.size = None;
+        }
     }
     json!({ "sizes": !uniform, "size": first.filter(|_| uniform), "wires": wires })
 }
