@@ -14,8 +14,11 @@ use super::terminal::Terminal;
 use super::{faults, source};
 use crate::circuit::results::{DeviceReading, Reading, SequenceSolution};
 use crate::circuit::{Change, Effort, Outcome, Solution, Solver};
+use crate::fact;
 use crate::machine::model::{Current, Law, Machine, PartKind, SequenceId};
-use crate::words::figures::{Numerals, rounded_amps, rounded_volts};
+use crate::spec::units::significant;
+use crate::words::figures::{rounded_amps, rounded_volts};
+use crate::words::{Value as Said, Words};
 
 /// One sequence as it is reported.
 struct Report {
@@ -45,6 +48,10 @@ struct DeviceRow {
 /// Solves a machine and reports.
 #[must_use]
 pub fn run(arguments: &SolveArguments, terminal: Terminal) -> Answer {
+    let words = match arguments.language.words(&arguments.spec) {
+        Ok(words) => words,
+        Err(complaint) => return complaint.into(),
+    };
     let source = match source::open(&arguments.spec, terminal) {
         Ok(source) => source,
         Err(answer) => return *answer,
@@ -53,7 +60,7 @@ pub fn run(arguments: &SolveArguments, terminal: Terminal) -> Answer {
         Ok(reports) => {
             let machine = &source.opened.machine;
             let output = match arguments.format.format {
-                Format::Text => text(machine, &reports, !arguments.fault.is_empty()),
+                Format::Text => text(machine, &reports, !arguments.fault.is_empty(), &words),
                 Format::Json => table::json(&to_json(machine, &reports)),
             };
             let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
@@ -212,67 +219,73 @@ fn quantity(current: Current) -> &'static str {
     }
 }
 
-fn text(machine: &Machine, reports: &[Report], faulty: bool) -> String {
-    let mut text = format!("{}, revision {}\n", machine.identity.name, machine.identity.revision);
-    for report in reports {
-        text.push_str(&sequence_text(machine, report, faulty));
-    }
-    text
+fn text(machine: &Machine, reports: &[Report], faulty: bool, words: &Words) -> String {
+    let identity = &machine.identity;
+    let head = fact!("solve.head", machine = &identity.name, revision = identity.revision);
+    let sequences = reports.iter().map(|report| sequence_text(machine, report, faulty, words));
+    std::iter::once(words.say(&head) + "\n").chain(sequences).collect()
 }
 
-fn sequence_text(machine: &Machine, report: &Report, faulty: bool) -> String {
+fn sequence_text(machine: &Machine, report: &Report, faulty: bool, words: &Words) -> String {
     let sequence = &machine.sequences[report.sequence.0];
-    let mut text = format!("\nsequence {}: {}\n", sequence.number, sequence.title);
+    let head = fact!("solve.sequence", number = sequence.number, title = &sequence.title);
+    let mut text = format!("\n{}\n", words.say(&head));
+    // Writing to a string cannot fail.
     if !report.settled {
-        text.push_str("  the relays never come to rest\n");
+        let _ = writeln!(text, "  {}", words.get("solve.restless"));
     }
     for (id, amps) in &report.opened {
-        // Writing to a string cannot fail.
-        let _ = writeln!(text, "  {id} opens at {} A", Numerals::default().three_figures(*amps));
+        let current = Said::figure(format!("{} A", significant(*amps, 3)));
+        let _ = writeln!(text, "  {}", words.say(&fact!("solve.opens", fuse = id, current = current)));
     }
-    text.push_str(&readings_text(&report.readings, faulty));
+    text.push_str(&readings_text(&report.readings, faulty, words));
     text.push('\n');
-    text.push_str(&devices_text(&report.devices));
+    text.push_str(&devices_text(&report.devices, words));
     text
 }
 
-fn readings_text(rows: &[ReadingRow], faulty: bool) -> String {
-    let numerals = Numerals::default();
+/// Heads of a table from the last parts of their keys.
+fn render(head: &[(&str, Side)], rows: &[Vec<String>], words: &Words) -> String {
+    let said = |name: &str| if name.is_empty() { String::new() } else { words.get(&format!("solve.{name}")) };
+    let names: Vec<String> = head.iter().map(|(name, _)| said(name)).collect();
+    let head: Vec<(&str, Side)> = names.iter().map(String::as_str).zip(head.iter().map(|(_, side)| *side)).collect();
+    table::render(&head, rows)
+}
+
+fn readings_text(rows: &[ReadingRow], faulty: bool, words: &Words) -> String {
+    let numerals = words.numerals;
     let mut head =
-        vec![("red lead", Side::Left), ("black lead", Side::Left), ("reads", Side::Right), ("unit", Side::Left)];
+        vec![("red-lead", Side::Left), ("black-lead", Side::Left), ("reads", Side::Right), ("unit", Side::Left)];
     if !faulty {
         head.extend([("lowest", Side::Right), ("highest", Side::Right)]);
     }
     let cells = rows
         .iter()
         .map(|row| {
-            let mut cells = vec![
-                row.at.clone(),
-                row.against.clone(),
-                numerals.volts(row.nominal),
-                format!("V {}", quantity(row.current)),
-            ];
+            let unit = words.get(&format!("solve.volts-{}", quantity(row.current)));
+            let mut cells = vec![row.at.clone(), row.against.clone(), numerals.volts(row.nominal), unit];
             if let Some((low, high)) = row.band {
                 cells.extend([numerals.volts(low), numerals.volts(high)]);
             }
             cells
         })
         .collect::<Vec<_>>();
-    table::render(&head, &cells)
+    render(&head, &cells, words)
 }
 
-fn devices_text(rows: &[DeviceRow]) -> String {
-    let numerals = Numerals::default();
+fn devices_text(rows: &[DeviceRow], words: &Words) -> String {
+    let numerals = words.numerals;
     let cells = rows
         .iter()
         .map(|row| {
             let does = match row.operates {
-                Some(true) => "operates",
-                Some(false) => "rests",
-                None => "",
+                Some(true) => words.get("solve.operates"),
+                Some(false) => words.get("solve.rests"),
+                None => String::new(),
             };
-            vec![row.id.clone(), numerals.volts(row.volts), numerals.milliamps(row.amps), does.to_string()]
+            vec![row.id.clone(), numerals.volts(row.volts), numerals.milliamps(row.amps), does]
         })
         .collect::<Vec<_>>();
-    table::render(&[("device", Side::Left), ("volts", Side::Right), ("mA", Side::Right), ("", Side::Left)], &cells)
+    let head = [("device", Side::Left), ("volts", Side::Right), ("milliamps", Side::Right), ("", Side::Left)];
+    render(&head, &cells, words)
 }

@@ -12,6 +12,7 @@ use super::common::{self, mark};
 use super::{DocumentKind, Material, Sheet, cautions};
 use crate::circuit::results::Reading;
 use crate::machine::model::{Coil, Current, Fuse, JointId, Part, PartKind, SequenceId, Supply, TestPointId};
+use crate::words::Words;
 use crate::words::figures::{UNKNOWN, span};
 
 /// Longest run of letters without a place to break a line.
@@ -23,7 +24,7 @@ const LONGEST_WORD: usize = 12;
 struct SupplyRow {
     id: String,
     reads: String,
-    unit: &'static str,
+    unit: String,
     span: String,
     mark: &'static str,
     between: String,
@@ -191,7 +192,7 @@ fn computed_supply(material: &Material<'_>, hot: JointId, far: JointId) -> Optio
     Some(SupplyRow {
         id: String::new(),
         reads: numerals.volts(first.nominal),
-        unit: unit(first.quantity),
+        unit: unit(&material.options.words, first.quantity),
         span: span(&numerals.volts(low), &numerals.volts(high)),
         mark: "computed",
         between: String::new(),
@@ -226,7 +227,7 @@ fn stated_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> Supp
     SupplyRow {
         id: String::new(),
         reads: numerals.volts(supply.voltage.nominal.value() * sign),
-        unit: unit(current),
+        unit: unit(&material.options.words, current),
         span: span(&numerals.volts(ends[0]), &numerals.volts(ends[1])),
         mark: mark(supply.voltage.origin),
         between: String::new(),
@@ -234,11 +235,8 @@ fn stated_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> Supp
 }
 
 /// Unit of a reading with its kind of current.
-fn unit(current: Current) -> &'static str {
-    match current {
-        Current::Direct => "V dc",
-        Current::Alternating => "V ac",
-    }
+fn unit(words: &Words, current: Current) -> String {
+    words.fill("current.volts", &[("current", &common::current(words, current))])
 }
 
 fn fuse_row(material: &Material<'_>, part: &Part) -> Option<FuseRow> {

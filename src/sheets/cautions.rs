@@ -195,7 +195,7 @@ fn wrong_fuses(material: &Material<'_>) -> Option<Caution> {
             PartKind::Fuse(fuse) => fuse.fitted.as_ref().filter(|fitted| fitted.rated > fuse.rated).map(|fitted| {
                 let (fitted, rated) = (words.numerals.quantity(fitted.rated), words.numerals.quantity(fuse.rated));
                 words.fill(
-                    "cautions.wrong-fuse.one",
+                    "cautions.wrong-fuse.each",
                     &[("part", part.id.as_str()), ("fitted", &fitted), ("rated", &rated)],
                 )
             }),

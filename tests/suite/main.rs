@@ -15,6 +15,7 @@ mod examples;
 mod faults;
 mod format;
 mod goldens;
+mod language;
 mod pages;
 mod press;
 mod readme;

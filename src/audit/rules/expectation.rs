@@ -65,10 +65,10 @@ const NOTHING: f64 = 0.05;
 /// What the last digit of a meter may hide, in volts.
 const MARGIN: f64 = 0.01;
 
-fn kind(current: Current) -> &'static str {
+fn kind(current: Current) -> Fact {
     match current {
-        Current::Direct => "DC",
-        Current::Alternating => "AC",
+        Current::Direct => fact!("audit.kind.direct"),
+        Current::Alternating => fact!("audit.kind.alternating"),
     }
 }
 
