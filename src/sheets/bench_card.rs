@@ -209,7 +209,7 @@ fn rectified_supply(material: &Material<'_>, supply: &Supply, hot: JointId) -> O
     Some(SupplyRow {
         id: String::new(),
         reads: numerals.volts(found.nominal * sign),
-        unit: unit(Current::Direct),
+        unit: unit(&material.options.words, Current::Direct),
         span: span(&numerals.volts(ends[0]), &numerals.volts(ends[1])),
         mark: "computed",
         between: String::new(),
