@@ -48,9 +48,9 @@ const OWN_WORDS: [&str; 22] = [
     "weight",
 ];
 /// Signs that are the same in every language: units with prefixes, functions in formulas.
-const SIGNS: [&str; 33] = [
+const SIGNS: [&str; 34] = [
     "mV", "kV", "mA", "µA", "mW", "kW", "kΩ", "MΩ", "mΩ", "µF", "nF", "pF", "mH", "µH", "Hz", "kHz", "mm", "ms", "min",
-    "VA", "kA", "ln", "log10", "asin", "mean", "In", "Vn", "Vs", "Zl", "Z0", "dB", "AWG", "kg",
+    "VA", "Ri", "kA", "ln", "log10", "asin", "mean", "In", "Vn", "Vs", "Zl", "Z0", "dB", "AWG", "kg",
 ];
 /// Standards by their numbers, diodes by their types, a wire colour of IEC 60757 as an example, and a log that is typed as
 /// TOML: keys of a file.
@@ -326,8 +326,15 @@ fn values_go_into_their_places_as_they_are() {
 }
 
 /// Tables that are read as a whole, or by codes of a standard, or by a kind and a part of it.
-const WHOLE_TABLES: [&str; 6] =
-    ["cautions.", "glossary.", "language.name", "method.sources", "practice.outlook.", "wire-colours."];
+const WHOLE_TABLES: [&str; 7] = [
+    "cautions.",
+    "glossary.",
+    "language.name",
+    "method.sources",
+    "practice.by-hand-steps",
+    "practice.outlook.",
+    "wire-colours.",
+];
 
 /// Keys are whole in the sources, or are put together from a beginning and a name that stands there too.
 #[test]
