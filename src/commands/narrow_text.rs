@@ -21,6 +21,7 @@ pub(super) fn text(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing
     }
     lines.push(String::new());
     lines.extend(table(narrowing, words));
+    lines.extend(alike(narrowing, words));
     if narrowing.undecided {
         lines.extend([String::new(), words.get("narrow.undecided")]);
     }
@@ -56,6 +57,18 @@ fn table(narrowing: &Narrowing, words: &Words) -> Vec<String> {
     let rows: Vec<(String, String)> = std::iter::once(head).chain(rows).chain(none).collect();
     let width = rows.iter().map(|(share, _)| share.chars().count()).max().unwrap_or(0);
     rows.into_iter().map(|(share, what)| format!("{share:>width$}  {what}")).collect()
+}
+
+/// Each group of suspects that what was read and seen cannot tell apart, as one line.
+fn alike(narrowing: &Narrowing, words: &Words) -> Vec<String> {
+    let last = narrowing.suspects.iter().map(|one| one.group).max().unwrap_or(0);
+    let members = |group: usize| -> Vec<String> {
+        narrowing.suspects.iter().filter(|one| one.group == group).map(|one| words.say(&one.place)).collect()
+    };
+    let several = (1..=last).map(members).filter(|places| places.len() > 1);
+    let lines: Vec<String> =
+        several.map(|places| words.fill("narrow.alike", &[("places", &places.join(", "))])).collect();
+    if lines.is_empty() { lines } else { std::iter::once(String::new()).chain(lines).collect() }
 }
 
 fn percent(share: f64, words: &Words) -> String {

@@ -99,6 +99,8 @@ pub struct Machine {
     pub notes: Vec<Note>,
     /// Where the black lead goes unless a test point names another joint.
     pub reference: JointId,
+    /// To which the metal of the cabinet is bonded.
+    pub frame: Option<JointId>,
     /// The meter for which readings are printed.
     pub meter: Meter,
     /// Fault weights and minutes that the description overrides.

@@ -98,6 +98,8 @@ sections! {
         may weight: String,
         /// Joint of the black lead unless a test point names another; `COM` where it is absent.
         may reference: Located<String>,
+        /// Joint to which the metal of the cabinet is bonded; without it no wire counts as chafed on the frame.
+        may frame: Located<String>,
         /// Meter for which readings are printed: input resistance, or ohms per volt and ranges; `10 Mohm` where it is absent.
         may meter: MeterText,
         /// Temperature at which cold ohms are stated; 20 °C where it is absent.

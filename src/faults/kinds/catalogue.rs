@@ -115,6 +115,8 @@ const CONTACT_SIZES: [(f64, f64); 4] = [(5.0, 0.2), (25.0, 0.2), (100.0, 0.2), (
 const CLIP_SIZES: [(f64, f64); 2] = [(1.0, 0.5), (10.0, 0.5)];
 /// Sizes of a bad pin.
 const PIN_SIZES: [(f64, f64); 3] = [(5.0, 0.25), (50.0, 0.25), (f64::INFINITY, 0.5)];
+/// Ohms between a chafed wire and the frame: bare strands on metal, common practice, no source.
+const CHAFED: f64 = 0.05;
 /// What a low supply still gives.
 const LOW_SUPPLY: f64 = 0.75;
 
@@ -176,7 +178,7 @@ impl Catalogue<'_> {
                 self.add(site, Some(element), FaultKind::WrongFuse, Vec::new());
             }
             (PartKind::Plug(_), _) => self.add_sizes(site, element, FaultKind::BadPin, &PIN_SIZES),
-            (PartKind::Wire(_), _) => self.add(site, Some(element), FaultKind::Broken, vec![Change::Open(element)]),
+            (PartKind::Wire(_), _) => self.add_wire(site, element),
             (PartKind::Lamp(_), _) => self.add(site, Some(element), FaultKind::BurntOut, vec![Change::Open(element)]),
             (_, Law::Contact { gate, .. }) => self.add_contact(site, element, gate),
             (_, Law::Winding | Law::ResetWinding) => self.add_winding(site, element),
@@ -192,6 +194,15 @@ impl Catalogue<'_> {
                 self.add(site, Some(element), FaultKind::Missing, vec![Change::Open(element)]);
             }
             _ => self.add(site, Some(element), FaultKind::Open, vec![Change::Open(element)]),
+        }
+    }
+
+    /// A wire may break, and chafe through on the frame if it is not itself part of it.
+    fn add_wire(&mut self, site: Site, element: ElementId) {
+        self.add(site, Some(element), FaultKind::Broken, vec![Change::Open(element)]);
+        let ends = self.machine.element(element);
+        if let Some(frame) = self.machine.frame.filter(|&frame| ends.from != frame && ends.to != frame) {
+            self.add(site, Some(element), FaultKind::Chafed, vec![Change::Bridge(ends.from, frame, CHAFED)]);
         }
     }
 

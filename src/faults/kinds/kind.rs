@@ -16,6 +16,8 @@ pub enum UsualCheck {
     FuseOut,
     /// Continuity from end to end, dead.
     Continuity,
+    /// Ohms to the frame, dead, one lead lifted.
+    ToFrame,
     /// Diode test, dead, one lead lifted.
     DiodeTest,
     /// Moved by hand, dead.
@@ -37,6 +39,7 @@ impl UsualCheck {
             UsualCheck::OhmsLifted => "ohms-lifted",
             UsualCheck::FuseOut => "fuse-out",
             UsualCheck::Continuity => "continuity",
+            UsualCheck::ToFrame => "to-frame",
             UsualCheck::DiodeTest => "diode-test",
             UsualCheck::ByHand => "by-hand",
             UsualCheck::TurnByHand => "turn-by-hand",
@@ -109,6 +112,8 @@ kinds! {
     BadPin, "bad-pin", 12.0, 3.0, Drop;
     /// A wire is broken.
     Broken, "broken", 4.0, 8.0, Continuity;
+    /// A wire has chafed on the frame and touches it.
+    Chafed, "chafed", 1.0, 8.0, ToFrame;
     /// A coil, resistor, inductor, or loudspeaker is open.
     Open, "open", 5.0, 2.0, OhmsLifted;
     /// Turns of a winding are shorted: half its ohms.

@@ -12,9 +12,10 @@ use super::super::describe;
 use super::super::dictionary::{Dictionary, Idle, SequenceTable};
 use super::super::kinds::{Fault, FaultKind, Site, catalogue};
 use super::super::order::{CheckKind, order};
-use super::super::search::ranking::{Hypothesis, Prediction, Ranking, RankingError, Size, rank};
+use super::super::search::ranking::{Hypothesis, Prediction, Ranked, Ranking, RankingError, Size, rank};
 use super::super::search::symptom::{Effect, Trust};
 use super::super::search::{Limits, Tree};
+use super::alike::{Expected, groups};
 use super::evidence::{Evidence, VoltsAt};
 use super::predict::Predictor;
 
@@ -73,6 +74,8 @@ pub struct NarrowSuspect {
     pub kind: FaultKind,
     /// Ohms added, where its likeliest fault is a bad contact of some size.
     pub added: Option<AddedOhms>,
+    /// Suspects of one number predict the same for all that was read and seen: nobody could tell them apart by it.
+    pub group: usize,
 }
 
 /// Ohms that a bad contact adds.
@@ -303,7 +306,7 @@ impl Room<'_, '_> {
     }
 
     fn answer(&self, ranking: &Ranking, hypotheses: &[Hypothesis]) -> Narrowing {
-        let suspects = self.suspects(ranking);
+        let suspects = self.suspects(ranking, hypotheses);
         let no_fault = ranking.ranked.iter().find(|one| one.hypothesis == 0).map_or(0.0, |one| one.share);
         let undecided = suspects.len() > 1 && suspects[0].share < 3.0 * suspects[1].share;
         let doubts = self.doubts(ranking, hypotheses);
@@ -319,32 +322,47 @@ impl Room<'_, '_> {
         }
     }
 
-    /// Shares by place, each with its likeliest fault.
-    fn suspects(&self, ranking: &Ranking) -> Vec<NarrowSuspect> {
-        let machine = self.predictor.machine;
-        let mut places: BTreeMap<Site, NarrowSuspect> = BTreeMap::new();
+    /// Shares by place, each with its likeliest fault, likeliest first.
+    fn suspects(&self, ranking: &Ranking, hypotheses: &[Hypothesis]) -> Vec<NarrowSuspect> {
+        let mut places: BTreeMap<Site, (f64, &Ranked)> = BTreeMap::new();
         for one in &ranking.ranked {
-            let guess = &self.guesses[one.hypothesis];
-            let Some(&first) = guess.faults.first() else { continue };
-            let fault = &self.faults[first];
+            let Some(&first) = self.guesses[one.hypothesis].faults.first() else { continue };
             // The likeliest comes first, so it names the place.
-            let place = places.entry(fault.site).or_insert_with(|| {
-                let part = machine.part(fault.site.part(machine));
-                NarrowSuspect {
-                    place: fault.site.label(machine),
-                    part: part.id.clone(),
-                    location: part.location.clone(),
-                    share: 0.0,
-                    fault: self.label(guess, one.size),
-                    kind: fault.kind,
-                    added: one.size.filter(|_| guess.faults.len() > 1 || guess.hypothesis.grid.len() > 1).map(added),
-                }
-            });
-            place.share += one.share;
+            places.entry(self.faults[first].site).or_insert((0.0, one)).0 += one.share;
         }
-        let mut suspects: Vec<NarrowSuspect> = places.into_values().collect();
-        suspects.sort_by(|a, b| b.share.total_cmp(&a.share));
-        suspects
+        let mut places: Vec<(f64, &Ranked)> = places.into_values().collect();
+        places.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let expected: Vec<Expected> = places.iter().map(|(_, one)| self.expected(one, hypotheses)).collect();
+        let groups = groups(&expected, &self.predictor.observations());
+        places.into_iter().zip(groups).map(|((share, one), group)| self.suspect(share, one, group)).collect()
+    }
+
+    fn suspect(&self, share: f64, one: &Ranked, group: usize) -> NarrowSuspect {
+        let machine = self.predictor.machine;
+        let guess = &self.guesses[one.hypothesis];
+        let fault = &self.faults[guess.faults[0]];
+        let part = machine.part(fault.site.part(machine));
+        NarrowSuspect {
+            place: fault.site.label(machine),
+            part: part.id.clone(),
+            location: part.location.clone(),
+            share,
+            fault: self.label(guess, one.size),
+            kind: fault.kind,
+            added: one.size.filter(|_| guess.faults.len() > 1 || guess.hypothesis.grid.len() > 1).map(added),
+            group,
+        }
+    }
+
+    /// What a hypothesis, at its likeliest size, predicts for the evidence.
+    fn expected(&self, one: &Ranked, hypotheses: &[Hypothesis]) -> Expected {
+        let size = one.size.map(|size| size.mean);
+        let values = nearest(&hypotheses[one.hypothesis].grid, size).map(|point| point.values.clone());
+        let faults = &self.guesses[one.hypothesis].faults;
+        let fault = size.and_then(|ohms| self.nearest_size(faults, ohms)).or_else(|| faults.first().copied());
+        let effect =
+            |(_, effects): &(bool, BTreeMap<usize, Effect>)| fault.and_then(|fault| effects.get(&fault).copied());
+        Expected { values: values.unwrap_or_default(), effects: self.tried.iter().map(effect).collect() }
     }
 
     fn label(&self, guess: &Guess, size: Option<Size>) -> Fact {
@@ -360,13 +378,7 @@ impl Room<'_, '_> {
         let evidence = self.predictor.evidence;
         let best = &hypotheses[ranking.ranked[0].hypothesis];
         let size = ranking.ranked[0].size.map(|size| size.mean);
-        let distance = |point: &Prediction| match (point.size, size) {
-            (Some(a), Some(b)) => (a - b).abs(),
-            _ => 0.0,
-        };
-        let Some(prediction) = best.grid.iter().min_by(|a, b| distance(a).total_cmp(&distance(b))) else {
-            return Vec::new();
-        };
+        let Some(prediction) = nearest(&best.grid, size) else { return Vec::new() };
         let names = evidence.volts.iter().map(|read| (read.name.clone(), Some(read.volts), false));
         let names = names.chain(evidence.ohms.iter().map(|read| (read.name.clone(), read.ohms, true)));
         names
@@ -450,6 +462,15 @@ impl Room<'_, '_> {
         let tried = (0..evidence.seen.len()).filter(|&index| evidence.seen[index].is_some());
         read.chain(tried.map(|index| CheckKind::Try(SequenceId(index)))).collect()
     }
+}
+
+/// The prediction whose size is nearest to one; the first where there are no sizes.
+fn nearest(grid: &[Prediction], size: Option<f64>) -> Option<&Prediction> {
+    let distance = |point: &Prediction| match (point.size, size) {
+        (Some(a), Some(b)) => (a - b).abs(),
+        _ => 0.0,
+    };
+    grid.iter().min_by(|a, b| distance(a).total_cmp(&distance(b)))
 }
 
 fn added(size: Size) -> AddedOhms {

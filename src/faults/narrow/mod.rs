@@ -1,5 +1,6 @@
 //! Narrowing: readings and sequences in, suspects with shares and the best next check out.
 
+mod alike;
 mod answer;
 mod evidence;
 mod predict;

@@ -1,7 +1,7 @@
 //! Sets of suspects as bits. The width is a type parameter: most searches fit into one machine word.
 
 /// A set of up to `64 * WORDS` suspects.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(super) struct Bits<const WORDS: usize>([u64; WORDS]);
 
 impl<const WORDS: usize> Bits<WORDS> {
@@ -39,6 +39,11 @@ impl<const WORDS: usize> Bits<WORDS> {
     /// Whether nobody is in it.
     pub(super) fn is_empty(&self) -> bool {
         self.0.iter().all(|&word| word == 0)
+    }
+
+    /// How many are in it.
+    pub(super) fn count(&self) -> usize {
+        self.0.iter().map(|word| word.count_ones() as usize).sum()
     }
 
     /// The members, ascending.

@@ -12,6 +12,23 @@ use super::series::{DirectCheck, expected_confirm_all, expected_skip_last, ratio
 const MOST: usize = 12;
 
 impl<const WORDS: usize> Prepared<'_, WORDS> {
+    /// All classes in groups of at most so many: blocks, divided evenly where they are larger, and the classes of no block,
+    /// the heaviest together.
+    pub(super) fn groups(&self, most: usize) -> Vec<Bits<WORDS>> {
+        let mut apart = self.apart.clone();
+        apart.sort_by(|&a, &b| self.weights[b].total_cmp(&self.weights[a]).then(a.cmp(&b)));
+        let mut groups = Vec::new();
+        for classes in self.blocks.iter().chain([&apart]).filter(|classes| !classes.is_empty()) {
+            let each = classes.len().div_ceil(classes.len().div_ceil(most));
+            for part in classes.chunks(each) {
+                let mut group = Bits::EMPTY;
+                part.iter().for_each(|&class| group.insert(class));
+                groups.push(group);
+            }
+        }
+        groups
+    }
+
     /// Unnormalised minutes that a set must spend on parting one block.
     pub(super) fn block_bound(&self, block: &[usize], set: &Bits<WORDS>) -> f64 {
         let mut members: Vec<(usize, f64)> = block

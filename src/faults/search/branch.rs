@@ -3,6 +3,10 @@
 //! A second bound counts what no other check can spare: suspects that only checks of a single repair part must be looked
 //! at one by one, and the ratio rule says what that costs at least. The larger of the two holds.
 //!
+//! A third bound stands on this: whoever finds his way through all suspects finds it through any few of them, for no more
+//! than these few pay. So the suspects are dealt into small groups, each solved exactly with its doors and changes of power,
+//! and the minutes of all groups add up.
+//!
 //! Each set of suspects is an OR over checks, each check an AND over its results. The bound of a set is what the
 //! cheapest checks that tell anything about it must cost for as many questions as its Huffman code has letters on
 //! average; it never exceeds the true cost, so a check whose bound reaches the best known cost can be left out.
@@ -22,6 +26,9 @@ enum Known {
     /// At least so many.
     AtLeast(f64),
 }
+
+/// Most classes of a set that is to be solved exactly within a larger search.
+const FEW: usize = 10;
 
 /// Where a search stands.
 pub(super) struct Branch<'a, 'p, const WORDS: usize> {
@@ -43,6 +50,61 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         // A little room above the known cost, so that a tree of that very cost is found too.
         self.search(all, start, enough * (1.0 + 1e-9) + 1e-9)?;
         Some(self.build(all, start))
+    }
+
+    /// A tree with its small branches replaced by optimal ones, as far as `nodes` suffice for each.
+    pub(super) fn improved(&mut self, tree: Tree, nodes: usize) -> Tree {
+        self.improved_from(tree, self.prepared.all(), self.prepared.problem.start(), nodes).0
+    }
+
+    /// The same of a branch, with its unnormalised minutes.
+    fn improved_from(&mut self, tree: Tree, set: Bits<WORDS>, stand: Stand, nodes: usize) -> (Tree, f64) {
+        let Tree::Check { check, branches } = tree else { return (tree, 0.0) };
+        let (minutes, after) = self.prepared.problem.step(check, stand);
+        let mut cost = minutes * self.prepared.weight(&set);
+        let mut better = Vec::with_capacity(branches.len());
+        let parts: Vec<(usize, Bits<WORDS>)> = self.prepared.split(check, &set).collect();
+        for (result, branch) in branches {
+            let part = parts.iter().find(|(other, _)| *other == result).map_or(Bits::EMPTY, |(_, part)| *part);
+            let (branch, more) = self.improved_from(branch, part, after, nodes);
+            cost += more;
+            better.push((result, branch));
+        }
+        if set.count() <= FEW && self.exact(set, stand, cost * (1.0 + 1e-9) + 1e-9, nodes).is_some() {
+            if let Some(&Known::Exactly(least, _)) = self.known.get(&(set, stand)) {
+                return (self.build(set, stand), least);
+            }
+        }
+        (Tree::Check { check, branches: better }, cost)
+    }
+
+    /// What [`Self::search`] finds with so many nodes more.
+    fn exact(&mut self, set: Bits<WORDS>, stand: Stand, limit: f64, nodes: usize) -> Option<f64> {
+        self.allow(nodes);
+        self.search(set, stand, limit)
+    }
+
+    /// A lower bound of the whole problem: the sum of what small groups cost, each for itself.
+    pub(super) fn bound_of_groups(&mut self, nodes: usize) -> f64 {
+        self.prepared.groups(FEW).into_iter().map(|group| self.bound_of_group(group, nodes)).sum()
+    }
+
+    /// What a group costs for itself, or its halves where that is too much work.
+    fn bound_of_group(&mut self, group: Bits<WORDS>, nodes: usize) -> f64 {
+        if let Some(least) = self.exact(group, self.prepared.problem.start(), f64::INFINITY, nodes) {
+            return least;
+        }
+        let mut halves = [Bits::EMPTY; 2];
+        for (place, class) in group.iter().enumerate() {
+            halves[usize::from(2 * place >= group.count())].insert(class);
+        }
+        let whole = self.bound(&group);
+        whole.max(halves.into_iter().map(|half| self.bound_of_group(half, nodes)).sum())
+    }
+
+    /// Lets so many sets more be opened.
+    pub(super) fn allow(&mut self, nodes: usize) {
+        self.most_nodes = self.expanded + nodes;
     }
 
     /// How many sets were opened.
@@ -117,7 +179,7 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         let weight = self.prepared.weight(set);
         let prepared = self.prepared;
         let mut candidates = Vec::new();
-        for check in 0..prepared.masks.len() {
+        for &check in &prepared.useful {
             if !prepared.tells(check, set) {
                 continue;
             }

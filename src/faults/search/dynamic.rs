@@ -38,7 +38,7 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
         let mut best = (if self.prepared.is_settled(&set) { 0.0 } else { f64::INFINITY }, None);
         if best.0 > 0.0 {
             let weight = self.prepared.weight(&set);
-            for check in 0..self.prepared.masks.len() {
+            for &check in &self.prepared.useful {
                 if self.prepared.tells(check, &set) {
                     let cost = self.cost_of(check, &set, stand, weight)?;
                     if cost < best.0 - 1e-12 {

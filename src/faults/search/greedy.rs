@@ -46,7 +46,7 @@ impl<'a, 'p, const WORDS: usize> Greedy<'a, 'p, WORDS> {
             return None;
         }
         let mut best: Option<(f64, usize)> = None;
-        for check in 0..self.prepared.masks.len() {
+        for &check in &self.prepared.useful {
             if !self.prepared.tells(check, set) {
                 continue;
             }

@@ -191,10 +191,14 @@ pub(super) struct Prepared<'p, const WORDS: usize> {
     pub(super) repairs: Vec<usize>,
     /// For each check the set of classes of each of its results, with the result.
     pub(super) masks: Vec<Vec<(usize, Bits<WORDS>)>>,
-    /// Checks in ascending minutes.
+    /// Checks that no other check makes needless, ascending.
+    pub(super) useful: Vec<usize>,
+    /// The same in ascending minutes.
     pub(super) cheapest_first: Vec<usize>,
     /// Sets of classes that only checks of a single repair can part, two repairs or more in each.
     pub(super) blocks: Vec<Vec<usize>>,
+    /// All other classes.
+    pub(super) apart: Vec<usize>,
     /// Minutes of the cheapest check of each repair alone; none where there is no such check.
     pub(super) own_check: Vec<Option<f64>>,
 }
@@ -216,8 +220,10 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
             let next = numbers.len();
             repairs.push(*numbers.entry(key).or_insert(next));
         }
-        let masks = problem.checks.iter().map(|check| masks_of(check, &alike)).collect();
-        let mut cheapest_first: Vec<usize> = (0..problem.checks.len()).collect();
+        let masks: Vec<Vec<(usize, Bits<WORDS>)>> =
+            problem.checks.iter().map(|check| masks_of(check, &alike)).collect();
+        let useful = useful_checks(problem, &masks);
+        let mut cheapest_first = useful.clone();
         cheapest_first
             .sort_by(|&a, &b| problem.checks[a].minutes.total_cmp(&problem.checks[b].minutes).then(a.cmp(&b)));
         let mut prepared = Self {
@@ -227,8 +233,10 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
             own_check: vec![None; numbers.len()],
             repairs,
             masks,
+            useful,
             cheapest_first,
             blocks: Vec::new(),
+            apart: Vec::new(),
         };
         prepared.find_blocks();
         prepared
@@ -253,7 +261,9 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
             blocks.entry(row).or_default().push(class);
         }
         let several = |block: &Vec<usize>| block.iter().any(|&one| self.repairs[one] != self.repairs[block[0]]);
-        self.blocks = blocks.into_values().filter(several).collect();
+        let (blocks, apart): (Vec<_>, Vec<_>) = blocks.into_values().partition(several);
+        self.blocks = blocks;
+        self.apart = apart.into_iter().flatten().collect();
     }
 
     /// The one repair that a check sets apart from all others, if it has two results and that is all it does.
@@ -306,6 +316,35 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
         suspects.sort_unstable();
         suspects
     }
+}
+
+/// Checks without those that tell the same as another which takes no longer and asks for no more.
+///
+/// Whatever order uses such a check may use the other in its place: it then pays no more for checks, doors, and power.
+fn useful_checks<const WORDS: usize>(problem: &Problem, masks: &[Vec<(usize, Bits<WORDS>)>]) -> Vec<usize> {
+    let mut alike: BTreeMap<Vec<Bits<WORDS>>, Vec<usize>> = BTreeMap::new();
+    for (check, parts) in masks.iter().enumerate() {
+        let mut parts: Vec<Bits<WORDS>> = parts.iter().map(|(_, part)| *part).collect();
+        parts.sort_unstable();
+        alike.entry(parts).or_default().push(check);
+    }
+    let spares = |one: usize, other: usize| {
+        let (a, b) = (&problem.checks[one], &problem.checks[other]);
+        let as_good = a.minutes <= b.minutes
+            && (a.door.is_none() || a.door == b.door)
+            && (a.mode == Mode::Either || a.mode == b.mode);
+        let same = a.minutes >= b.minutes && a.door == b.door && a.mode == b.mode;
+        as_good && (!same || one < other)
+    };
+    let mut useful: Vec<usize> = alike
+        .into_values()
+        .flat_map(|group| {
+            let needed = |&check: &usize| !group.iter().any(|&other| other != check && spares(other, check));
+            group.iter().copied().filter(needed).collect::<Vec<_>>()
+        })
+        .collect();
+    useful.sort_unstable();
+    useful
 }
 
 fn masks_of<const WORDS: usize>(check: &Check, alike: &[Vec<usize>]) -> Vec<(usize, Bits<WORDS>)> {

@@ -23,6 +23,9 @@ impl Default for Limits {
     }
 }
 
+/// Each small branch or group gets this part of the nodes of the whole.
+const PARTS: usize = 4;
+
 /// How good a check order is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Quality {
@@ -97,13 +100,15 @@ fn search<const WORDS: usize>(problem: &Problem, alike: Vec<Vec<usize>>, limits:
         return optimal(problem, tree, dynamic.reached());
     }
     let rollout = Greedy::new(&prepared).tree(Rule::Rollout, prepared.all(), problem.start());
-    let minutes = problem.expected_minutes(&rollout);
     let mut branch = Branch::new(&prepared, limits.nodes);
-    let bound = branch.bound_of_all().min(minutes);
+    let tree = if limits.nodes > 0 { branch.improved(rollout, limits.nodes / PARTS) } else { rollout };
+    let minutes = problem.expected_minutes(&tree);
+    branch.allow(limits.nodes);
     if let Some(tree) = (limits.nodes > 0).then(|| branch.tree(minutes)).flatten() {
         return optimal(problem, tree, branch.expanded());
     }
-    CheckOrder { tree: rollout, minutes, bound, quality: Quality::NearOptimal, searched: branch.expanded() }
+    let bound = branch.bound_of_all().max(branch.bound_of_groups(limits.nodes / PARTS)).min(minutes);
+    CheckOrder { tree, minutes, bound, quality: Quality::NearOptimal, searched: branch.expanded() }
 }
 
 fn optimal(problem: &Problem, tree: Tree, searched: usize) -> CheckOrder {

@@ -24,6 +24,7 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
     let numbering = Numbering::new(&builder);
     let reference = reference(&mut builder, &document.machine).map(|point| numbering.joint(&builder, point));
     let fallback = reference.unwrap_or(JointId(0));
+    let frame = frame(&mut builder, &document.machine).map(|point| numbering.joint(&builder, point));
     let test_points = test_points(&mut builder, document, &numbering, fallback);
     let sequences = steps::sequences(&mut builder, document);
     let expectations = steps::expectations(&mut builder, document, &test_points, &sequences);
@@ -47,6 +48,7 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
         expectations,
         notes,
         reference,
+        frame,
         meter: meter(document.machine.meter.as_ref()),
         fault_overrides,
     });
@@ -168,6 +170,12 @@ fn reference(builder: &mut Builder<'_>, section: &MachineSection) -> Option<Poin
             None
         }
     }
+}
+
+/// The joint to which the metal of the cabinet is bonded, where one is named.
+fn frame(builder: &mut Builder<'_>, section: &MachineSection) -> Option<Point> {
+    let stated = section.frame.as_ref()?;
+    named_point(builder, stated).map_err(|kind| builder.error(kind, stated.place)).ok()
 }
 
 fn test_points(

@@ -91,6 +91,8 @@ words! {
         BadPin = "bad-pin",
         /// A wire is broken.
         Broken = "broken",
+        /// A wire has chafed on the frame and touches it.
+        Chafed = "chafed",
         /// A coil, resistor, inductor, or loudspeaker is open.
         Open = "open",
         /// Turns of a winding are shorted: half its ohms.

@@ -56,6 +56,7 @@ impl Bench {
             expectations: Vec::new(),
             notes: Vec::new(),
             reference: JointId(0),
+            frame: None,
             meter: Meter::Digital(Ohms::new(10e6)),
             fault_overrides: Vec::new(),
         };

@@ -48,6 +48,7 @@ impl Bench {
             expectations: Vec::new(),
             notes: Vec::new(),
             reference: JointId(0),
+            frame: None,
             meter: Meter::Digital(Ohms::new(1e7)),
             fault_overrides: Vec::new(),
         };

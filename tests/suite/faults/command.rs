@@ -112,3 +112,33 @@ fn weights_of_zero_are_refused() {
     assert_eq!(output.status.code(), Some(2), "{}", text(&output.stdout));
     assert!(text(&output.stderr).contains("weights are zero"), "{}", text(&output.stderr));
 }
+
+#[test]
+fn a_fault_that_does_not_exist_is_refused_by_name() {
+    let folder = tempfile::tempdir().unwrap();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let board = std::fs::read_to_string(root.join("specs/lesson-board-12.toml")).unwrap();
+    for (written, wanted) in [("kind = \"dirtty\"", ["dirtty", "dirty"]), ("part = \"S33\"", ["S33", "S3"])] {
+        let path = folder.path().join("faulty.toml");
+        std::fs::write(&path, format!("{board}\n[[fault]]\n{written}\nweight = 5\n")).unwrap();
+        let output = narrow(path.to_str().unwrap(), &["--works", "1"]);
+        assert_eq!(output.status.code(), Some(2), "{}", text(&output.stdout));
+        let messages = text(&output.stderr);
+        assert!(wanted.iter().all(|word| messages.contains(word)), "{messages}");
+    }
+}
+
+#[test]
+fn suspects_that_nothing_tells_apart_are_named_together() {
+    let output =
+        board(&["--sequence", "2", "--read", "TP2=11.9", "TP3=0", "TP4=0", "--works", "1", "--format", "json"]);
+    let value: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let suspects = value["suspects"].as_array().unwrap();
+    let groups: Vec<u64> = suspects.iter().map(|one| one["group"].as_u64().unwrap()).collect();
+    assert_eq!(groups[0], 1);
+    let mut highest = 1;
+    for group in groups {
+        assert!(group <= highest + 1, "groups are numbered as they appear");
+        highest = highest.max(group);
+    }
+}

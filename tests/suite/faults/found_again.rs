@@ -9,9 +9,9 @@ use super::round_trip::{Trial, trials};
 /// Machines, and which faults of them are tried here; the benchmark tries all.
 const MACHINES: [(&str, usize); 4] = [
     ("specs/lesson-board-12.toml", 1),
-    ("specs/gull-gallery.toml", 7),
-    ("specs/old-barnabas.toml", 7),
-    ("specs/tern-48.toml", 29),
+    ("specs/gull-gallery.toml", 5),
+    ("specs/old-barnabas.toml", 3),
+    ("specs/tern-48.toml", 13),
 ];
 
 #[test]

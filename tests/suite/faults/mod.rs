@@ -1,6 +1,7 @@
 //! The fault room: search algorithms against worked answers and exhaustive search, dictionaries against the solver,
 //! narrowing against published troubleshooting worksheets.
 
+mod chafed;
 mod chain_and_series;
 mod classes;
 mod clock;

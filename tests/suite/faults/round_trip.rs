@@ -29,7 +29,7 @@ pub(crate) struct Trial {
     pub(crate) label: String,
     /// Place of the true fault among the suspects, from 1.
     pub(crate) rank: usize,
-    /// Place of its best look-alike.
+    /// Place of the group of its best look-alike.
     pub(crate) group_rank: usize,
     /// Seconds of the answer.
     pub(crate) seconds: f64,
@@ -88,7 +88,7 @@ impl Bench<'_> {
         Trial {
             label: format!("{}, sequence {number}", Words::of("en").expect("built in").say(&truth.label(self.machine))),
             rank: rank(&found, &BTreeSet::from([place])),
-            group_rank: rank(&found, &alike),
+            group_rank: group_rank(&found, &alike),
             seconds,
         }
     }
@@ -169,6 +169,12 @@ fn ohms_added(fault: &Fault) -> Option<f64> {
         (FaultKind::HighValue, [Change::Value(_, ohms)]) => Some(0.5 * ohms),
         _ => fault.size.filter(|size| size.is_finite()),
     }
+}
+
+/// Place of the first of some places among the suspects; those that are answered as one for being alike count once.
+fn group_rank(found: &Narrowing, places: &BTreeSet<Fact>) -> usize {
+    let group = found.suspects.iter().find(|suspect| places.contains(&suspect.place)).map(|suspect| suspect.group);
+    group.unwrap_or(usize::MAX)
 }
 
 /// Place of the first of some places among the suspects.

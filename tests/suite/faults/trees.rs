@@ -119,13 +119,15 @@ fn assert_first_steps(order: &CheckOrder) {
 fn gains_at_the_root() {
     let problem = ladder();
     let expected = [0.3274, 1.3330, 1.7265, 1.8072, 0.7222, 2.3472, 0.4671];
-    for (check, expected) in problem.checks.iter().zip(expected) {
+    let expected_per_minute = [0.3274, 0.6665, 0.8633, 0.9036, 0.2407, 0.5868, 0.0778];
+    for ((check, expected), per_minute) in problem.checks.iter().zip(expected).zip(expected_per_minute) {
         let most = check.results.iter().max().unwrap() + 1;
         let mut parts = vec![0.0; most];
         for (suspect, &result) in check.results.iter().enumerate() {
             parts[result] += problem.weights[suspect];
         }
         assert!((entropy(&parts) - expected).abs() < 5e-5, "{} {expected}", entropy(&parts));
+        assert!((entropy(&parts) / check.minutes - per_minute).abs() < 5e-5, "{} {per_minute}", entropy(&parts));
     }
 }
 
