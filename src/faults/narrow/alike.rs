@@ -17,12 +17,12 @@ pub(super) struct Expected {
 /// A suspect belongs to the first group whose first member predicts the same within twice the meter's error.
 pub(super) fn groups(expected: &[Expected], observations: &[Observation]) -> Vec<usize> {
     let mut firsts: Vec<&Expected> = Vec::new();
-    let number = |one| match firsts.iter().position(|first| are_alike(first, one, observations)) {
-        Some(place) => place + 1,
-        None => {
+    let number = |one| {
+        let known = firsts.iter().position(|first| are_alike(first, one, observations));
+        known.unwrap_or_else(|| {
             firsts.push(one);
-            firsts.len()
-        }
+            firsts.len() - 1
+        }) + 1
     };
     expected.iter().map(number).collect()
 }

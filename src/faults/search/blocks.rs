@@ -22,7 +22,9 @@ impl<const WORDS: usize> Prepared<'_, WORDS> {
             let each = classes.len().div_ceil(classes.len().div_ceil(most));
             for part in classes.chunks(each) {
                 let mut group = Bits::EMPTY;
-                part.iter().for_each(|&class| group.insert(class));
+                for &class in part {
+                    group.insert(class);
+                }
                 groups.push(group);
             }
         }

@@ -70,10 +70,11 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
             cost += more;
             better.push((result, branch));
         }
-        if set.count() <= FEW && self.exact(set, stand, cost * (1.0 + 1e-9) + 1e-9, nodes).is_some() {
-            if let Some(&Known::Exactly(least, _)) = self.known.get(&(set, stand)) {
-                return (self.build(set, stand), least);
-            }
+        if set.count() <= FEW
+            && self.exact(set, stand, cost * (1.0 + 1e-9) + 1e-9, nodes).is_some()
+            && let Some(&Known::Exactly(least, _)) = self.known.get(&(set, stand))
+        {
+            return (self.build(set, stand), least);
         }
         (Tree::Check { check, branches: better }, cost)
     }
