@@ -16,8 +16,6 @@ use super::scalar::Scalar;
 
 /// Denominators below this lose more digits than the answer may.
 const LEAST_SAFE: f64 = 1e-6;
-/// Denominators below this are zero but for rounding: the branch alone holds two halves together.
-const ZERO: f64 = 1e-12;
 
 /// The branch that changes, as it is then.
 #[derive(Debug, Clone, Copy)]
@@ -76,11 +74,9 @@ impl<T: Scalar> Turn<T> {
         }
         let response = Arc::clone(known.get_or_insert_with(|| response(field, branch.element)));
         let denominator = T::ONE + change * (response[ends.0] - response[ends.1]);
-        if denominator.size() < ZERO && branch.admittance == T::ZERO {
-            return Some(Turn::Cut(half(&response, ends, island)));
-        }
         if denominator.size() < LEAST_SAFE {
-            return None;
+            let alone = branch.admittance == T::ZERO && is_bridge(field, branch.element);
+            return alone.then(|| Turn::Cut(half(&response, ends, island)));
         }
         Some(Turn::Moved { response, gain: change / denominator, denominator, ends })
     }
@@ -157,6 +153,25 @@ pub(crate) enum IslandChange<'a> {
     Cut(&'a [bool]),
     /// The islands of these two joints become one.
     Joined(usize, usize),
+}
+
+/// Whether no way is left between the ends of an element when it opens: a blocked diode beside it is one, however small.
+fn is_bridge<T: Scalar>(field: &Field<T>, element: usize) -> bool {
+    let edges = field.structure.edges();
+    let mut group: Vec<usize> = (0..field.structure.joints()).collect();
+    let root = |group: &[usize], mut joint: usize| {
+        while group[joint] != joint {
+            joint = group[joint];
+        }
+        joint
+    };
+    for (other, &(from, to)) in edges.iter().enumerate() {
+        if other != element && field.admittance(other) != T::ZERO {
+            let (a, b) = (root(&group, from), root(&group, to));
+            group[a.max(b)] = a.min(b);
+        }
+    }
+    root(&group, edges[element].0) != root(&group, edges[element].1)
 }
 
 /// The half that floats when the branch opens that alone joins it to the other: that without the last joint of the island.

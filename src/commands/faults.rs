@@ -1,6 +1,7 @@
 //! Faults as they are typed: `F2=open`, `K1:5-6=dirty`, `S10=stuck-closed`.
 //!
-//! `open` and `shorted` hold for anything; every other kind is one of the fault room's catalogue for that part.
+//! Every kind is one of the fault room's catalogue for that part; `shorted` holds for anything, and so does `open` where the
+//! catalogue has none.
 
 use super::answer::Complaint;
 use crate::circuit::Change;
@@ -22,7 +23,9 @@ fn read_one(machine: &Machine, typed: &str) -> Result<Vec<Change>, Complaint> {
     let place = find(machine, name.trim())?;
     let kind = kind.trim();
     match kind {
-        "open" => Ok(place.elements.into_iter().map(Change::Open).collect()),
+        // Of a relay, `open` is the coil alone, as everywhere else; every part without such a fault opens as a whole.
+        "open" => from_catalogue(machine, &place, name, kind)
+            .or_else(|_| Ok(place.elements.into_iter().map(Change::Open).collect())),
         "shorted" => Ok(place.elements.into_iter().map(Change::Short).collect()),
         _ => from_catalogue(machine, &place, name, kind),
     }

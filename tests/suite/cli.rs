@@ -490,3 +490,23 @@ fn what_a_watched_build_remembers_is_what_a_new_one_finds() {
         assert!(remembered == fs::read(bench.path("new/plover-6-signal-paths.pdf")).expect("built"));
     }
 }
+
+#[test]
+fn an_open_relay_is_its_coil_alone() {
+    // The lamp hangs on a break contact: with the coil open it burns.
+    let spec = r#"
+machine = { id = "t", name = "T", revision = 1, revised = 2026-03-01, reference = "COM" }
+supply = [{ id = "PS1", voltage = "24 V dc", internal = "0.5 ohm", terminals = { "+" = "P", "-" = "COM" } }]
+switch = [{ id = "S1", rest = "open" }]
+relay = [{ id = "K1", coil = "200 ohm", nominal = "24 V dc", contacts = { "1-2" = "break" } }]
+lamp = [{ id = "H1", nominal = "24 V", current = "0.1 A" }]
+test-point = [{ id = "TP1" }]
+run = [{ route = "P > S1 > K1 > COM" }, { route = "P > K1:1-2 > TP1 > H1 > COM" }]
+sequence = [{ number = 1, title = "x", set = ["S1"], acts = ["K1"] }]
+"#;
+    let bench = Bench::new();
+    bench.write("relay.toml", spec);
+    let ran = bench.run(&["solve", "relay.toml", "--fault", "K1=open", "--format", "json"]);
+    let volts = ran.json()["sequences"][0]["readings"][0]["nominal"].as_f64().expect("a number");
+    assert!(volts > 23.5, "{volts}");
+}

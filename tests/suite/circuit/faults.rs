@@ -195,3 +195,26 @@ fn a_shorted_diode_keeps_no_knee() {
         printed(changed.currents[ohms.0], 0.24, 1e-8);
     }
 }
+
+#[test]
+fn a_blown_fuse_beside_a_blocked_diode_leaves_what_the_diode_lets_through() {
+    // 24 V through 1 GΩ onto 10 MΩ beside a meter of 10 MΩ: 0.1194 V, however few ohms the fuse had.
+    for cold in [0.0, 1e-4, 0.1] {
+        let mut bench = Bench::new("COM");
+        bench.dc("PS1", exactly(24.0), exactly(0.5), "P", "COM");
+        let fuse = bench.fuse("F1", 1.0, exactly(cold), "P", "TP1");
+        bench.diode("D1", 0.7, 0.05, None, "TP1", "P");
+        bench.resistor("R1", exactly(1e7), "TP1", "COM");
+        bench.point("TP1");
+        bench.sequence(&[], None);
+        let solver = Solver::new(&bench.machine).unwrap();
+        let solution = solver.solve(Effort::Nominal);
+        let changes = [Change::Open(fuse)];
+        for outcome in [
+            solver.faulted(&solution, SequenceId(0), &changes),
+            solver.faulted_outright(&solution, SequenceId(0), &changes),
+        ] {
+            near(outcome.readings[0].volts, 24.0 * 5e6 / (1e9 + 5e6), 1e-4);
+        }
+    }
+}
