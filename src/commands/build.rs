@@ -116,7 +116,9 @@ fn make(
     let mut warnings = source.opened.warnings.render(&source.opened.sources, terminal.colour);
     warnings.push_str(&uncovered(&printed, &source.opened.sources));
     let mut read = source.paths;
-    read.extend(profile.path);
+    // A profile that is not there yet may come.
+    read.push(profile.path.clone().unwrap_or_else(|| Profile::beside(spec)));
+    read.extend(profile.logo_path.clone());
     Ok(Made {
         pages: printed.iter().map(|document| document.pages).sum(),
         files: sheets
@@ -222,7 +224,8 @@ fn write(made: &[Made]) -> Answer {
                 // Writing to a string cannot fail.
                 let _ = writeln!(output, "{}", path.display());
             }
-            let _ = writeln!(output, "{} files, {pages} pages", paths.len());
+            let count = |number: usize, one: &str| format!("{number} {one}{}", if number == 1 { "" } else { "s" });
+            let _ = writeln!(output, "{}, {}", count(paths.len(), "file"), count(pages, "page"));
             Answer::output(output)
         }
         Err(fault) => Answer::unusable(fault),

@@ -57,11 +57,15 @@ fn check(spec: &Path, source: &Source, words: &Words, format: Format, terminal: 
         "file": spec.display().to_string(),
         "refused": refusal,
         "warnings": opened.warnings.to_json(&opened.sources),
+        "unprintable": opened.unprintable.to_json(&opened.sources),
         "findings": findings.iter().map(|finding| located(finding, source, words)).collect::<Vec<_>>(),
     });
+    let sound = findings.is_empty() && opened.warnings.is_empty() && opened.unprintable.is_empty();
     let mut answer = Answer {
-        messages: opened.warnings.render(&opened.sources, terminal.colour),
-        ending: if findings.is_empty() && opened.warnings.is_empty() { Ending::Fine } else { Ending::Findings },
+        // What keeps `build` from printing is said here, too.
+        messages: opened.warnings.render(&opened.sources, terminal.colour)
+            + &opened.unprintable.render(&opened.sources, terminal.colour),
+        ending: if sound { Ending::Fine } else { Ending::Findings },
         ..Answer::default()
     };
     if let Some(refusal) = &refusal {

@@ -71,6 +71,8 @@ pub struct Profile {
     pub digest: String,
     /// The file it was read from.
     pub path: Option<PathBuf>,
+    /// The file of its logo.
+    pub logo_path: Option<PathBuf>,
 }
 
 /// The language that the profile asks for: the profile that was named, else the one beside the description.
@@ -83,7 +85,7 @@ pub fn language(named: Option<&Path>, spec: &Path) -> Result<Option<String>, Com
 
 /// Where the profile is, if there is one.
 fn path(named: Option<&Path>, spec: &Path) -> Option<PathBuf> {
-    let beside = || Some(spec.parent().unwrap_or(Path::new("")).join(FILE_NAME)).filter(|path| path.is_file());
+    let beside = || Some(Profile::beside(spec)).filter(|path| path.is_file());
     named.map(Path::to_path_buf).or_else(beside)
 }
 
@@ -98,6 +100,12 @@ fn read_file(path: &Path) -> Result<(String, ShopFile), Complaint> {
 }
 
 impl Profile {
+    /// Where a profile belongs that nobody names: beside the description.
+    #[must_use]
+    pub fn beside(spec: &Path) -> PathBuf {
+        spec.parent().unwrap_or(Path::new("")).join(FILE_NAME)
+    }
+
     /// The profile that was named, else the one beside the description, else none.
     ///
     /// # Errors
@@ -136,6 +144,7 @@ impl Profile {
             language: file.language,
             digest,
             path: Some(path.to_path_buf()),
+            logo_path: file.logo.map(|logo| path.parent().unwrap_or(Path::new("")).join(logo)),
         })
     }
 }

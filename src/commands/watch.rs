@@ -10,7 +10,7 @@ use std::time::{Duration, Instant};
 
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
-use super::answer::{Answer, Complaint};
+use super::answer::{Answer, Complaint, Ending};
 use super::args::BuildArguments;
 use super::build::{self, Templates};
 use super::memory::Memory;
@@ -46,7 +46,12 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
         let read = files(&read);
         watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         terminal.say(&format!("{}{}", answer.messages, answer.output));
-        terminal.say(&format!("built in {} ms, watching", clock.elapsed().as_millis()));
+        let took = clock.elapsed().as_millis();
+        terminal.say(&if answer.ending == Ending::Fine {
+            format!("built in {took} ms, watching")
+        } else {
+            format!("failed after {took} ms, watching")
+        });
         if wait(&events, &read, arguments.templates.as_deref()).is_none() {
             return Ok(Answer::default());
         }
@@ -60,9 +65,13 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
     }
 }
 
-/// Files that are there, by their full path.
+/// Files by their full path, those among them that are not there yet.
 fn files(paths: &[PathBuf]) -> BTreeSet<PathBuf> {
-    paths.iter().filter_map(|path| path.canonicalize().ok()).collect()
+    let full = |path: &PathBuf| {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        path.canonicalize().ok().or_else(|| Some(folder.canonicalize().ok()?.join(path.file_name()?)))
+    };
+    paths.iter().filter_map(full).collect()
 }
 
 /// Watches the folders of all files that were read, and the templates if they come from a folder.

@@ -83,11 +83,11 @@ sections! {
         /// Who made it.
         may maker: String,
         /// Year of making.
-        may year: i64,
+        may year: Located<i64>,
         /// Serial number, if this describes one machine.
         may serial: String,
         /// Revision of this description; 1 where it is absent.
-        may revision: i64,
+        may revision: Located<i64>,
         /// Date of the revision, the only date that is printed; needed to print.
         may revised: Date,
         /// Who keeps this description.
@@ -95,7 +95,7 @@ sections! {
         /// Mains supply, such as `230 V ac 50 Hz`; brings the mains cautions, and its frequency to AC supplies that name none.
         may mains: String,
         /// Weight, such as `140 kg`; brings the lifting caution.
-        may weight: String,
+        may weight: Located<String>,
         /// Joint of the black lead unless a test point names another; `COM` where it is absent.
         may reference: Located<String>,
         /// Joint to which the metal of the cabinet is bonded; without it no wire counts as chafed on the frame.

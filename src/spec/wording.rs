@@ -243,6 +243,16 @@ impl Display for Kind {
             }
             Self::NoReference => write!(f, "[machine] lacks its key `reference`, and no joint is named `COM`"),
             Self::Undated => write!(f, "[machine] lacks its key `revised`, the date that every page carries"),
+            Self::WeightUnit { found } => write!(f, "expected a weight in kg or lb, found `{found}`"),
+            Self::YearOutOfRange { found } => write!(f, "expected a year from 1700 to 2100, found {found}"),
+            Self::RevisionBelowOne { found } => write!(f, "revisions count from 1, found {found}"),
+            Self::RevisionNotEarlier { number, present } => {
+                write!(f, "revision {number} is listed as an earlier one, but the present one is {present}")
+            }
+            Self::RevisionLater { date, present } => {
+                write!(f, "an earlier revision is dated {date}, later than the present one of {present}")
+            }
+            Self::ReservoirSmall { found } => write!(f, "a reservoir of `{found}` smooths nothing"),
             Self::UnknownJoint { name, .. } => write!(f, "no joint is named `{name}`"),
             Self::NoSupply => write!(f, "the machine has no supply"),
             Self::NoSequence => write!(f, "the machine has no sequence"),
@@ -341,6 +351,12 @@ impl Kind {
             Self::NothingAcross { .. } => "wire it in first, or name another part",
             Self::NoReference => "name the joint of the black lead: `reference = \"COM\"`",
             Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
+            Self::WeightUnit { .. } => "write it with its unit: `weight = \"62 kg\"` or `weight = \"137 lb\"`",
+            Self::YearOutOfRange { .. } => "write the year in which the machine was made, with four digits",
+            Self::RevisionBelowOne { .. } => "leave `revision` out for the first, or count on from 1",
+            Self::RevisionNotEarlier { .. } => "raise `revision` in [machine] with each change",
+            Self::RevisionLater { .. } => "correct one of the two dates, or `revised` in [machine]",
+            Self::ReservoirSmall { .. } => "a reservoir has some hundred microfarads or more: write `uF` for µF",
             Self::NoSupply => "describe at least one `[[supply]]`",
             Self::NoSequence => "describe at least one `[[sequence]]`",
             Self::AmbiguousPosition { .. } => "put a hyphen between the segments: `SEL=A-2`",

@@ -213,6 +213,40 @@ fn a_folder_where_a_file_should_be_stops_the_run_before_anything_is_written() {
 }
 
 #[test]
+fn a_file_where_the_folder_should_be_is_called_a_file() {
+    let bench = Bench::new();
+    bench
+        .run(&["build", "plover.toml", "--only", "fuse-label", "--out", "plover.toml"])
+        .complains(2, &["this is a file, and a folder is needed"]);
+}
+
+/// What would keep `build` from printing is told by `check`.
+#[test]
+fn check_says_that_a_description_has_no_date() {
+    let bench = Bench::new();
+    let dated = PLOVER.lines().find(|line| line.starts_with("revised")).expect("a date");
+    bench.write("plover.toml", PLOVER.replace(dated, ""));
+    let ran = bench.run(&["check", "plover.toml"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("lacks its key `revised`"), "{}", ran.err);
+}
+
+/// The second name is refused when the first is given already: what stood there comes back.
+#[test]
+fn names_that_were_given_are_taken_back() {
+    let bench = Bench::new();
+    bench.write("paper/one.pdf", "earlier");
+    let mut staged = benchleaf::press::files::Staged::new();
+    for name in ["paper/new.pdf", "paper/one.pdf", "paper/two.pdf"] {
+        staged.add(&bench.path(name), b"later").expect("there is room");
+    }
+    fs::create_dir_all(bench.path("paper/two.pdf/in-the-way")).expect("made");
+    staged.commit().expect_err("a folder cannot be replaced");
+    assert_eq!(bench.files("paper"), ["one.pdf", "two.pdf"]);
+    assert_eq!(fs::read_to_string(bench.path("paper/one.pdf")).expect("it is there"), "earlier");
+}
+
+#[test]
 fn two_machines_of_one_name_are_refused() {
     let bench = Bench::new();
     bench.write("other.toml", PLOVER);

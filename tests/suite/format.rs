@@ -2,6 +2,7 @@
 
 mod defaults;
 mod inheritance;
+mod plate;
 mod quantities;
 mod resolution;
 mod schema;

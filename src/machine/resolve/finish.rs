@@ -20,6 +20,7 @@ pub(super) fn finish(mut builder: Builder<'_>, document: &Document) -> (Option<M
     for section in &document.test_point {
         stand_at_terminal(&mut builder, section);
     }
+    checks::check_identity(&mut builder, document);
     checks::check_wiring(&mut builder, document);
     let numbering = Numbering::new(&builder);
     let reference = reference(&mut builder, &document.machine).map(|point| numbering.joint(&builder, point));
@@ -314,6 +315,10 @@ fn meter(text: Option<&MeterText>) -> Meter {
     }
 }
 
+fn revision_of(section: &MachineSection) -> i64 {
+    section.revision.as_ref().map_or(1, |revision| revision.value)
+}
+
 fn identity(section: &MachineSection, document: &Document) -> Identity {
     let mut revisions: Vec<(i64, String, String)> = document
         .revision
@@ -327,13 +332,13 @@ fn identity(section: &MachineSection, document: &Document) -> Identity {
         name: section.name.clone(),
         kind: section.kind.clone().unwrap_or_else(|| "coin-operated machine".into()),
         maker: section.maker.clone(),
-        year: section.year,
+        year: section.year.as_ref().map(|year| year.value),
         serial: section.serial.clone(),
-        revision: section.revision.unwrap_or(1),
+        revision: revision_of(section),
         revised: section.revised.as_ref().map_or_else(String::new, |date| date.0.clone()),
         author: section.author.clone(),
         mains: section.mains.clone(),
-        weight: section.weight.clone(),
+        weight: section.weight.as_ref().map(|weight| weight.value.clone()),
         sources: section.sources.clone(),
         revisions,
         wire_colours: colours.map(|(code, meaning)| (code.value.clone(), meaning.clone())).collect(),

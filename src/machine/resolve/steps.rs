@@ -115,7 +115,9 @@ fn parts<'t>(
     let mut found = Vec::new();
     for text in texts {
         for name in names(builder, text) {
-            let Some(part) = find_part(builder, &name, text.place) else {
+            // A relay's second coil is called as in routes: `K2:B1-B2`. What acts is the relay.
+            let relay = name.strip_suffix(RESET_COIL).filter(|relay| has_reset_coil(builder, relay));
+            let Some(part) = find_part(builder, relay.unwrap_or(&name), text.place) else {
                 continue;
             };
             let kind = &builder.parts[part.0].kind;
@@ -128,6 +130,14 @@ fn parts<'t>(
         }
     }
     found
+}
+
+/// How the second coil of a latching relay is told from the first.
+const RESET_COIL: &str = ":B1-B2";
+
+fn has_reset_coil(builder: &Builder<'_>, name: &str) -> bool {
+    let part = builder.part_named(name);
+    part.is_some_and(|part| matches!(&builder.parts[part.0].kind, PartKind::Relay(relay) if relay.reset.is_some()))
 }
 
 fn find_part(builder: &mut Builder<'_>, name: &str, at: Place) -> Option<PartId> {

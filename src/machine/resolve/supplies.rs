@@ -11,6 +11,9 @@ use crate::spec::format::{RectifierWord, SupplySection};
 use crate::spec::kind::Kind;
 use crate::spec::units::{Hertz, Ohms, Volts};
 
+/// Below this many farads a capacitor smooths no supply that drives a coil or lamp; common practice, no source.
+const LEAST_RESERVOIR: f64 = 1e-6;
+
 pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made {
     check_positive(builder, &section.voltage.volts);
     if let Some(rating) = &section.rating {
@@ -22,6 +25,10 @@ pub(super) fn supply(builder: &mut Builder<'_>, section: &SupplySection) -> Made
     if let Some(share) = section.regulation.filter(|share| share.value >= 1.0) {
         let found = builder.sources.slice(share.place).trim_matches('"').to_string();
         builder.error(Kind::ShareTooLarge { key: "regulation", found }, share.place);
+    }
+    if let Some(small) = section.reservoir.as_ref().filter(|own| own.nominal.value() < LEAST_RESERVOIR) {
+        let found = builder.sources.slice(small.place).trim_matches('"').to_string();
+        builder.warning(Kind::ReservoirSmall { found }, small.place);
     }
     let names = terminal_names(section);
     let supply = Supply {

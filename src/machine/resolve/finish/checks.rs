@@ -24,6 +24,38 @@ pub(super) fn check_wiring(builder: &mut Builder<'_>, document: &Document) {
     check_bridged(builder);
 }
 
+/// Leaves a message for each figure of the name plate that nobody could mean.
+pub(super) fn check_identity(builder: &mut Builder<'_>, document: &Document) {
+    let section = &document.machine;
+    if let Some(year) = section.year.as_ref().filter(|year| !(1700..=2100).contains(&year.value)) {
+        builder.error(Kind::YearOutOfRange { found: year.value }, year.place);
+    }
+    if let Some(revision) = section.revision.as_ref().filter(|revision| revision.value < 1) {
+        builder.error(Kind::RevisionBelowOne { found: revision.value }, revision.place);
+    }
+    if let Some(weight) = section.weight.as_ref().filter(|weight| !names_its_unit(&weight.value)) {
+        builder.error(Kind::WeightUnit { found: weight.value.clone() }, weight.place);
+    }
+    let present = super::revision_of(section);
+    for earlier in &document.revision {
+        // Only warnings: a description that builds on another may carry the other's list.
+        if earlier.number > present {
+            builder.warning(Kind::RevisionNotEarlier { number: earlier.number, present }, earlier.written);
+        }
+        // Dates of ISO 8601 sort as texts.
+        if let Some(revised) = section.revised.as_ref().filter(|revised| earlier.date.0 > revised.0) {
+            let (date, present) = (earlier.date.0.clone(), revised.0.clone());
+            builder.warning(Kind::RevisionLater { date, present }, earlier.written);
+        }
+    }
+}
+
+/// Whether a weight is a number with kilograms or pounds behind it.
+fn names_its_unit(text: &str) -> bool {
+    let number = text.trim().strip_suffix("kg").or_else(|| text.trim().strip_suffix("lb"));
+    number.is_some_and(|number| number.trim().parse::<f64>().is_ok_and(|weight| weight > 0.0))
+}
+
 /// A relay may have spare contacts, but its coil must be wired.
 fn check_part(builder: &mut Builder<'_>, part: PartId) {
     let missing = match &builder.parts[part.0].kind {
