@@ -24,7 +24,11 @@ fn impossible_figures_are_refused_with_their_place() {
         ("weight = \"9 st\"", "expected a weight in kg or lb, found `9 st`", "weight = \"62 kg\""),
         ("year = 19630", "expected a year from 1700 to 2100, found 19630", "four digits"),
     ] {
-        let found = changed("revision = 2\n", &format!("revision = 2\n{line}\n"));
+        let key = line.split(' ').next().expect("a key");
+        let mut lines: Vec<&str> = BOARD.lines().filter(|known| !known.starts_with(&format!("{key} ="))).collect();
+        let at = lines.iter().position(|known| *known == "[machine]").expect("a name plate");
+        lines.insert(at + 1, line);
+        let found = machine::from_text("board.toml", &lines.join("\n"));
         assert!(found.is_err(), "{line}");
         let said = said(&found);
         for part in [message, hint, line] {
