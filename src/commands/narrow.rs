@@ -2,7 +2,7 @@
 //!
 //! The JSON is `{"machine", "sequence", "suspects":[{"place", "part", "location", "share", "fault", "kind", "added":{"mean",
 //! "low", "high"}}], "no-fault", "doubts":[{"at", "reads", "expected", "chance"}], "unexplained", "sequences-disagree",
-//! "undecided", "next":{"kind", "text", "minutes", "expected-minutes"}}`; ohms, volts and minutes are plain numbers.
+//! "undecided", "next":{"kind", "text", "sequence", "minutes", "expected-minutes"}}`; ohms, volts and minutes are plain numbers.
 
 use serde_json::json;
 
@@ -12,7 +12,8 @@ use super::terminal::Terminal;
 use super::{narrow_text, source, table};
 use crate::circuit::{Effort, Solver};
 use crate::faults::narrow::{Evidence, EvidenceError, Narrowing, narrow};
-use crate::machine::model::Machine;
+use crate::faults::order::CheckKind;
+use crate::machine::model::{Machine, PartId};
 use crate::words::Words;
 
 /// Narrows down a fault and reports.
@@ -86,6 +87,20 @@ fn complain(errors: &[EvidenceError]) -> Complaint {
 }
 
 /// The documented report: facts as sentences.
+/// What a check is made at, by the names of the description.
+fn made_at(machine: &Machine, kind: CheckKind, words: &Words) -> serde_json::Value {
+    let part = |part: PartId| &machine.part(part).id;
+    match kind {
+        CheckKind::Volts(point) => json!(machine.test_points[point.0].id),
+        CheckKind::SupplyVolts(supply) => json!(part(supply)),
+        CheckKind::Amps(fuse) => json!(part(fuse)),
+        CheckKind::Drop(element) => json!(machine.element(element).name),
+        CheckKind::Usual(site, usual) => json!([words.say(&site.label(machine)), usual.name()]),
+        CheckKind::Swap(one, twin) => json!([part(one), part(twin)]),
+        CheckKind::Try(sequence) => json!(machine.sequences[sequence.0].number),
+    }
+}
+
 fn to_json(
     machine: &Machine,
     evidence: &Evidence,
@@ -99,6 +114,7 @@ fn to_json(
     }
     if let Some(next) = &narrowing.next {
         value["next"]["text"] = json!(words.say(&next.text));
+        value["next"]["kind"]["of"] = made_at(machine, next.kind, words);
     }
     let sequence = evidence.sequence.map(|sequence| machine.sequences[sequence.0].number);
     if let Some(object) = value.as_object_mut() {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::circuit::{Solution, Solver};
+use crate::circuit::{Change, Solution, Solver};
 use crate::machine::model::{Machine, SequenceId};
 use crate::words::Fact;
 
@@ -16,13 +16,17 @@ use super::super::search::ranking::{Hypothesis, Prediction, Ranked, Ranking, Ran
 use super::super::search::symptom::{Effect, Trust};
 use super::super::search::{Limits, Tree};
 use super::alike::{Expected, groups};
-use super::evidence::{Evidence, VoltsAt};
+use super::evidence::{Evidence, OhmsAt, VoltsAt};
 use super::predict::Predictor;
 
 /// How often one reading is misread or taken at a wrong point: common practice, no source.
 const MISREADING: f64 = 0.02;
 /// Weight of a machine without any fault of the catalogue, beside the weights of the faults.
 const NO_FAULT: f64 = 1.0;
+/// The same where there is one reading alone: then there is nothing that could speak against it.
+const LONE_MISREADING: f64 = 1e-9;
+/// Parts of its ohms that a winding with shorted turns may have left.
+const TURNS_LEFT: [f64; 12] = [0.005, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.88];
 /// Share below which a suspect is not worth a check.
 const NEGLIGIBLE: f64 = 0.003;
 /// Share below which no sequence can bring a fault back.
@@ -112,6 +116,8 @@ pub struct NextCheck {
     pub kind: CheckKind,
     /// The same, to be said.
     pub text: Fact,
+    /// Number of the sequence in which it is made.
+    pub sequence: i64,
     /// Its minutes.
     pub minutes: f64,
     /// Expected minutes until the fault is found, this check included.
@@ -135,11 +141,12 @@ pub fn narrow(
     let predictor = Predictor::new(machine, solver, solution, evidence);
     let mut room = Room { predictor, faults: &faults, tried: Vec::new(), guesses: Vec::new() };
     let observations = room.predictor.observations();
+    let misreading = if observations.len() < 2 { LONE_MISREADING } else { MISREADING };
     // Where something was read, it leaves few faults; only these need be solved in the other sequences.
     let mut left: Vec<usize> = (0..faults.len()).collect();
     if !observations.is_empty() {
         room.guess();
-        left = room.left(&rank(&room.hypotheses(), &observations, MISREADING)?);
+        left = room.left(&rank(&room.hypotheses(), &observations, misreading)?);
     }
     room.try_sequences(&left);
     if observations.is_empty() {
@@ -147,10 +154,10 @@ pub fn narrow(
     } else {
         room.agree();
     }
-    let first = rank(&room.hypotheses(), &observations, MISREADING)?;
+    let first = rank(&room.hypotheses(), &observations, misreading)?;
     room.refine(&first);
     let hypotheses = room.hypotheses();
-    let ranking = rank(&hypotheses, &observations, MISREADING)?;
+    let ranking = rank(&hypotheses, &observations, misreading)?;
     Ok(room.answer(&ranking, &hypotheses))
 }
 
@@ -249,8 +256,27 @@ impl Room<'_, '_> {
         }
         let agrees = self.agreement(Some(index));
         let prediction = self.predictor.prediction(fault.size.filter(|size| size.is_finite()), agrees, values);
-        let hypothesis = Hypothesis { weight: fault.weight, grid: vec![prediction] };
+        let mut grid = vec![prediction];
+        grid.extend(self.shorted_turns(fault, agrees));
+        let hypothesis = Hypothesis { weight: fault.weight, grid };
         self.guesses.push(Guess { faults: vec![index], hypothesis, rough: false });
+    }
+
+    /// Shorted turns of any number, where ohms of that winding were read: the catalogue has but one half.
+    fn shorted_turns(&self, fault: &Fault, agrees: f64) -> Vec<Prediction> {
+        let ohms = &self.predictor.evidence.ohms;
+        let read = |element| ohms.iter().any(|read| read.at == OhmsAt::Lifted(element));
+        let (FaultKind::ShortedTurns, [Change::Value(element, half)]) = (fault.kind, &fault.changes[..]) else {
+            return Vec::new();
+        };
+        if !read(*element) {
+            return Vec::new();
+        }
+        let at = |part: f64| {
+            let (_, values) = self.predictor.state(&[Change::Value(*element, 2.0 * half * part)]);
+            self.predictor.prediction(None, agrees, values)
+        };
+        TURNS_LEFT.into_iter().map(at).collect()
     }
 
     fn add_resistive(&mut self, faults: Vec<usize>) {
@@ -310,7 +336,9 @@ impl Room<'_, '_> {
         let no_fault = ranking.ranked.iter().find(|one| one.hypothesis == 0).map_or(0.0, |one| one.share);
         let undecided = suspects.len() > 1 && suspects[0].share < 3.0 * suspects[1].share;
         let doubts = self.doubts(ranking, hypotheses);
-        let unexplained = doubts.is_empty() && ranking.misfit.is_finite() && ranking.misfit > UNEXPLAINED;
+        // One reading alone cannot disagree with itself.
+        let several = self.predictor.evidence.volts.len() + self.predictor.evidence.ohms.len() > 1;
+        let unexplained = several && doubts.is_empty() && ranking.misfit.is_finite() && ranking.misfit > UNEXPLAINED;
         Narrowing {
             no_fault,
             unexplained,
@@ -376,6 +404,9 @@ impl Room<'_, '_> {
     /// Readings that are likelier wrong than right, with what the likeliest fault predicts there.
     fn doubts(&self, ranking: &Ranking, hypotheses: &[Hypothesis]) -> Vec<Doubt> {
         let evidence = self.predictor.evidence;
+        if evidence.volts.len() + evidence.ohms.len() < 2 {
+            return Vec::new();
+        }
         let best = &hypotheses[ranking.ranked[0].hypothesis];
         let size = ranking.ranked[0].size.map(|size| size.mean);
         let Some(prediction) = nearest(&best.grid, size) else { return Vec::new() };
@@ -428,6 +459,7 @@ impl Room<'_, '_> {
         Some(NextCheck {
             kind,
             text: describe::check_with_power(machine, self.predictor.solution, here, kind),
+            sequence: machine.sequences[here.0].number,
             minutes: order.offers[check].check.minutes,
             expected_minutes: order.minutes,
         })
@@ -446,7 +478,7 @@ impl Room<'_, '_> {
         let mut fault = self.faults[*guess.faults.first()?].clone();
         if let (Some(size), Some(element), true) = (size, fault.element, guess.hypothesis.grid.len() > 1) {
             fault.size = Some(size.mean);
-            fault.changes = vec![crate::circuit::Change::Added(element, size.mean)];
+            fault.changes = vec![Change::Added(element, size.mean)];
         }
         Some(fault)
     }

@@ -227,8 +227,9 @@ impl Evidence {
         if ohms.is_some_and(|ohms| ohms < 0.0) {
             return Err(EvidenceError::NegativeOhms(text.into()));
         }
-        if self.ohms.iter().any(|read| read.at == at && read.ohms != ohms) {
-            return Err(EvidenceError::Twice(name.into()));
+        if let Some(before) = self.ohms.iter().find(|read| read.at == at) {
+            // The same reading told twice is still one reading.
+            return if before.ohms == ohms { Ok(()) } else { Err(EvidenceError::Twice(name.into())) };
         }
         self.ohms.push(OhmsRead { name: name.into(), at, ohms });
         Ok(())
