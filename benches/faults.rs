@@ -9,6 +9,8 @@ mod clock;
 mod random;
 #[path = "../tests/suite/faults/round_trip.rs"]
 mod round_trip;
+#[path = "../tests/suite/faults/walk.rs"]
+mod walk;
 
 use std::path::{Path, PathBuf};
 
@@ -58,6 +60,7 @@ fn main() {
             analysed.as_secs_f64() * 1e3
         );
         print_orders(&findings);
+        print_walks(&walk::walks(machine, 5, 1, 48));
         print_round_trip(&round_trip::trials(machine, 1, 48));
     }
 }
@@ -97,6 +100,22 @@ fn print_orders(findings: &Findings) {
             search.baselines.from_the_load,
             search.baselines.half_split
         );
+    }
+}
+
+/// Where the printed orders lead on machines whose values lie anywhere in their bands.
+fn print_walks(walks: &walk::Walks) {
+    let percent = |count: usize| 100.0 * count as f64 / walks.count().max(1) as f64;
+    println!(
+        "  orders walked: {}; at the true place {:.1} %, with look-alikes {:.1} %, not found {:.1} %, wrong {:.1} %",
+        walks.count(),
+        percent(walks.alone),
+        percent(walks.among),
+        percent(walks.lost),
+        percent(walks.wrong.len())
+    );
+    for wrong in &walks.wrong {
+        println!("    wrong: {wrong}");
     }
 }
 

@@ -61,7 +61,7 @@ impl Solver<'_> {
                 .read_exactly(&rest.point, islands, leads, meter, state, &mut scratch)
                 .unwrap_or_else(|_| read(&rest.point, islands, leads, meter, &mut scratch));
             let floating = held[at.joint.0] != held[at.reference.0];
-            for shown in both.all() {
+            for shown in both.all(circuit.reach.usual(circuit.machine.reference, leads)) {
                 readings.push(circuit.reading(TestPointId(index), at.reference, shown, floating, &rest.point));
             }
         }
@@ -186,38 +186,21 @@ impl Circuit<'_> {
             .collect()
     }
 
-    /// Volts across some elements; where its ends hang in the air apart from each other, each counts against its own ground.
+    /// Volts across some elements as a meter shows them: nothing where the ends hang in the air apart from each other.
     pub(crate) fn volts_across(&self, point: &Point, islands: &Islands, elements: &[ElementId]) -> Vec<Across> {
-        let ends = |element: &ElementId| {
+        let across = |element: &ElementId| {
             let ends = &self.machine.elements[element.0];
-            (ends.from.0, ends.to.0)
+            let (from, to) = (ends.from, ends.to);
+            let joined = islands.of_joint(from) == islands.of_joint(to);
+            let direct = if joined { point.direct.between(from.0, to.0) } else { 0.0 };
+            let fields = point.alternating.iter().enumerate();
+            let alternating = fields
+                .filter(|(index, _)| islands.at_frequency(*index, from) == islands.at_frequency(*index, to))
+                .map(|(_, (_, field))| field.between(from.0, to.0).norm())
+                .fold(0.0, f64::hypot);
+            Across { direct, alternating }
         };
-        let mut grounds: Option<Vec<usize>> = None;
-        let mut volts: Vec<Across> = Vec::with_capacity(elements.len());
-        for (from, to) in elements.iter().map(ends) {
-            let (a, b) = (islands.of_joint(JointId(from)), islands.of_joint(JointId(to)));
-            let direct = if a == b {
-                point.direct.between(from, to)
-            } else {
-                let grounds = grounds.get_or_insert_with(|| self.grounds(|joint| islands.of_joint(joint)));
-                point.direct.between(from, grounds[a]) - point.direct.between(to, grounds[b])
-            };
-            volts.push(Across { direct, alternating: 0.0 });
-        }
-        for (index, (_, field)) in point.alternating.iter().enumerate() {
-            let of = |joint| islands.at_frequency(index, JointId(joint));
-            let mut grounds: Option<Vec<usize>> = None;
-            for (volts, (from, to)) in volts.iter_mut().zip(elements.iter().map(ends)) {
-                let phasor = if of(from) == of(to) {
-                    field.between(from, to)
-                } else {
-                    let grounds = grounds.get_or_insert_with(|| self.grounds(|joint| of(joint.0)));
-                    field.between(from, grounds[of(from)]) - field.between(to, grounds[of(to)])
-                };
-                volts.alternating = volts.alternating.hypot(phasor.norm());
-            }
-        }
-        volts
+        elements.iter().map(across).collect()
     }
 
     /// Currents of some elements, as in [`Circuit::currents`].

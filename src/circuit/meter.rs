@@ -42,9 +42,9 @@ impl BothRanges {
         }
     }
 
-    /// All ranges that show something, the stronger one first.
-    pub(crate) fn all(self) -> Vec<MeterReading> {
-        let main = self.main(Current::Direct);
+    /// All ranges that show something, the stronger one first; `usual` where neither does.
+    pub(crate) fn all(self, usual: Current) -> Vec<MeterReading> {
+        let main = self.main(usual);
         let other = match main.quantity {
             Current::Direct => MeterReading { quantity: Current::Alternating, volts: self.alternating },
             Current::Alternating => MeterReading { quantity: Current::Direct, volts: self.direct },

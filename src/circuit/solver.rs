@@ -53,7 +53,22 @@ impl<'m> Solver<'m> {
     /// A circuit that cannot be answered rightly: impossible values, a diode under AC outside a rectified supply, ideal
     /// supplies against each other.
     pub fn new(machine: &'m Machine) -> Result<Self, CircuitError> {
-        let circuit = Circuit::new(machine)?;
+        Self::prepared(Circuit::new(machine)?)
+    }
+
+    /// Prepares one healthy machine of this kind, whose values lie so far between their lowest (0) and highest (1) as the
+    /// shares say, two for each element: what is nominal elsewhere is here what this machine has.
+    ///
+    /// # Errors
+    /// As for [`Solver::new`], of that machine.
+    pub fn of_one(machine: &'m Machine, shares: &[f64]) -> Result<Self, CircuitError> {
+        let mut circuit = Circuit::new(machine)?;
+        circuit.elements.nominal = circuit.elements.at(shares);
+        Self::prepared(circuit)
+    }
+
+    fn prepared(circuit: Circuit<'m>) -> Result<Self, CircuitError> {
+        let machine = circuit.machine;
         let sets = machine.sequences.iter().map(|sequence| circuit.set(&sequence.setting)).collect();
         let healthy = machine.sequences.iter().map(|_| OnceLock::new()).collect();
         let mut solver = Self { circuit, sets, rests: Vec::new(), healthy, trails: Vec::new() };
@@ -140,7 +155,7 @@ impl<'m> Solver<'m> {
         meter: &Meter,
         changes: &[Change],
     ) -> Result<MeterReading, CircuitError> {
-        let usual = crate::machine::model::Current::Direct;
+        let usual = self.circuit.reach.usual(self.circuit.machine.reference, (red, black));
         let extras = bridges(changes);
         let situation = Situation { changes, extras: &extras, ..self.nominal(sequence) };
         let otherwise;

@@ -16,6 +16,8 @@ pub(crate) struct Reach {
     zone: Vec<usize>,
     /// Zone of each element.
     zone_of_element: Vec<usize>,
+    /// By zone, whether it has a source of AC and none of DC.
+    alternating_alone: Vec<bool>,
 }
 
 impl Reach {
@@ -44,7 +46,14 @@ impl Reach {
         }
         let spread = |live: &[bool]| (0..elements.models.len()).map(|at| live[of_element(at)]).collect();
         let zone_of_element = (0..elements.models.len()).map(of_element).collect();
-        Self { direct: spread(&live[0]), alternating: spread(&live[1]), zone_of_element, zone }
+        let alternating_alone = (0..zone.len()).map(|at| live[1][at] && !live[0][at]).collect();
+        Self { direct: spread(&live[0]), alternating: spread(&live[1]), zone_of_element, zone, alternating_alone }
+    }
+
+    /// The range for a reading that shows nothing: AC where nothing but AC can ever come.
+    pub(crate) fn usual(&self, reference: JointId, (red, black): (JointId, JointId)) -> Current {
+        let joint = if red == reference { black } else { red };
+        if self.alternating_alone[self.zone[joint.0]] { Current::Alternating } else { Current::Direct }
     }
 
     /// Whether two elements are in one zone.

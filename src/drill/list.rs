@@ -44,7 +44,7 @@ pub(super) fn checks(
     let known: BTreeSet<CheckKind> = list.iter().map(|offered| offered.kind).collect();
     for (kind, minutes, mode) in others(material, sequence, order, chance) {
         if !known.contains(&kind) {
-            let check = Check { minutes, mode, door: None, results: vec![0; suspects] };
+            let check = Check { minutes, mode, door: None, results: vec![0; suspects], also: Vec::new() };
             list.push(Offered { kind, check, informs: None });
         }
     }

@@ -1,7 +1,5 @@
 //! Every exercise that a machine can give: each fault that stops a sequence while all before it work.
 
-use std::collections::BTreeMap;
-
 use crate::circuit::{Solution, Solver};
 use crate::faults::Findings;
 use crate::faults::kinds::Site;
@@ -53,7 +51,6 @@ fn of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<Candidate> 
     let Some(order) = material.order(sequence) else { return Vec::new() };
     let dictionary = &material.findings.dictionary;
     let table = &dictionary.sequences[sequence.0];
-    let rows = rows(order);
     let earlier_work =
         |fault: usize| (0..sequence.0).all(|earlier| dictionary.sequences[earlier].effect(fault) == Effect::Works);
     (0..order.suspects.len())
@@ -63,7 +60,7 @@ fn of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<Candidate> 
         })
         .filter_map(|suspect| {
             let fault = order.suspects[suspect];
-            let places = places(&rows[&row(order, suspect)], order, material);
+            let places = places(&alike(order, suspect), order, material);
             let checks = branch(&order.tree, order, suspect).len();
             // With nothing to check there is nothing to learn.
             (checks > 0 && places.len() <= MOST_ALIKE).then(|| Candidate {
@@ -77,23 +74,11 @@ fn of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<Candidate> 
         .collect()
 }
 
-/// Results of all checks for a suspect.
-pub(super) fn row(order: &Order, suspect: usize) -> Vec<usize> {
-    order.problem.checks.iter().map(|check| check.results[suspect]).collect()
-}
-
-fn rows(order: &Order) -> BTreeMap<Vec<usize>, Vec<usize>> {
-    let mut rows: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
-    for suspect in 0..order.suspects.len() {
-        rows.entry(row(order, suspect)).or_default().push(suspect);
-    }
-    rows
-}
-
-/// Suspects that no check on offer tells from this one, itself among them.
+/// Suspects that may show whatever this one shows in all checks on offer, itself among them.
 pub(super) fn alike(order: &Order, suspect: usize) -> Vec<usize> {
-    let own = row(order, suspect);
-    (0..order.suspects.len()).filter(|&other| row(order, other) == own).collect()
+    let checks = &order.problem.checks;
+    let same = |&other: &usize| checks.iter().all(|check| check.may(other, check.results[suspect]));
+    (0..order.suspects.len()).filter(same).collect()
 }
 
 /// The places of suspects, each once.

@@ -173,15 +173,15 @@ fn deductions(stage: &Stage, made: &[usize], weights: Weights) -> (Vec<Deduction
     let mut deductions = Vec::new();
     let mut first_idle = None;
     for (place, &check) in made.iter().enumerate() {
-        let results = &stage.problem.checks[check].results;
+        let made = &stage.problem.checks[check];
         let swap = matches!(stage.checks[check].kind, CheckKind::Swap(..));
         if swap && stage.checks[check].showing == Showing::Fails {
             deductions.push(Deduction::WrongSwap { check: Some(check + 1), points: weights.wrong_swap });
-        } else if left.iter().all(|&suspect| results[suspect] == results[left[0]]) {
+        } else if made.is_idle(&left) {
             first_idle = first_idle.or(Some(place + 1));
             deductions.push(Deduction::IdleCheck { check: check + 1, points: weights.idle_check });
         }
-        left.retain(|&suspect| results[suspect] == results[stage.culprit]);
+        left.retain(|&suspect| made.may(suspect, made.results[stage.culprit]));
     }
     (deductions, first_idle)
 }

@@ -39,13 +39,20 @@ pub(super) struct Judge<'a> {
     span: SupplySpan,
     /// Windings of what must act, each with the least volts at which it operates.
     pub(super) coils: Vec<(ElementId, f64)>,
+    /// Windings of all relays, each with its part and the least volts at which it operates.
+    pub(super) relays: Vec<(PartId, ElementId, f64)>,
 }
 
 impl<'a> Judge<'a> {
     pub(super) fn new(machine: &'a Machine, sequence: SequenceId) -> Self {
         let acts = &machine.sequences[sequence.0].acts;
         let coils = acts.iter().filter_map(|&act| coil(machine, act)).collect();
-        Self { machine, sequence, span: SupplySpan::of(machine), coils }
+        let relays = (0..machine.parts.len())
+            .map(PartId)
+            .filter(|&part| matches!(machine.part(part).kind, PartKind::Relay(_)))
+            .filter_map(|part| coil(machine, part).map(|(element, least)| (part, element, least)))
+            .collect();
+        Self { machine, sequence, span: SupplySpan::of(machine), coils, relays }
     }
 
     /// The effect of a fault on the sequence, from the healthy state and that with the fault, each with the volts across
@@ -69,11 +76,32 @@ impl<'a> Judge<'a> {
         if margins.any(|(faulty, healthy)| below(faulty) && !below(healthy)) { Effect::Marginal } else { Effect::Works }
     }
 
+    /// Whether some relay stands so near to its least volts, given those across all of them, that tolerances may move it.
+    pub(super) fn wavers(&self, faulty: &Glance, volts: &[Across]) -> bool {
+        self.relays.iter().zip(volts).any(|(&(part, _, least), volts)| {
+            let margin = volts.main().abs() / least;
+            // One that is in may have had to pull in from rest, so it counts from there, not from where it drops out.
+            if faulty.energised.contains(&part) {
+                margin * self.span.low * (1.0 - STRAYING) < 1.0
+            } else {
+                margin * self.span.high * (1.0 + STRAYING) >= 1.0
+            }
+        })
+    }
+
+    /// Lowest and highest factor over all supplies.
+    pub(super) fn supplies(&self) -> [f64; 2] {
+        [self.span.low, self.span.high]
+    }
+
     /// Volts at each coil over the least at which it operates.
     fn margins(&self, volts: &[Across]) -> impl Iterator<Item = f64> {
         self.coils.iter().zip(volts).map(|((_, least), volts)| volts.main().abs() / least)
     }
 }
+
+/// What the tolerances of parts do to the volts at a coil beside the supply's: common practice, no source.
+const STRAYING: f64 = 0.1;
 
 /// A mechanism that sticks stops the sequences in which it should move, whatever the volts.
 fn stops_by_hand(machine: &Machine, sequence: SequenceId, fault: &Fault, healthy: &Glance) -> bool {

@@ -8,9 +8,9 @@ use super::Material;
 use crate::faults::describe;
 use crate::faults::findings::{Search, SequenceFindings, Suspect};
 use crate::faults::kinds::UsualCheck;
-use crate::faults::order::{Answer, Bin, CheckKind, Level, Next, Order, Step};
+use crate::faults::order::{Answer, Bin, CheckKind, ListItem, Next, Order, Seen, Step};
 use crate::faults::search::Mode;
-use crate::machine::model::SequenceId;
+use crate::machine::model::{Current, SequenceId};
 use crate::words::Fact;
 
 /// The order of a sequence, ready for the page.
@@ -21,7 +21,8 @@ pub struct OrderText {
     /// Minutes of going along the path, part after part.
     walk: String,
     exact: bool,
-    bound: String,
+    /// What the order is worth where it is not proved quickest.
+    bound: Option<String>,
     steps: Vec<StepText>,
 }
 
@@ -52,6 +53,8 @@ struct AnswerText {
     when: String,
     go: Option<String>,
     end: Option<String>,
+    /// That the search ends without a find.
+    lost: Option<String>,
 }
 
 /// Puts the search of a sequence into words; none where nobody is suspected.
@@ -63,7 +66,10 @@ pub fn order_text(material: &Material<'_>, findings: &SequenceFindings) -> Optio
         minutes: numerals.fixed(search.minutes, 1),
         walk: numerals.fixed(search.baselines.along_the_path, 1),
         exact: search.optimal,
-        bound: numerals.fixed(search.bound, 1),
+        bound: (!search.optimal).then(|| {
+            let bound = numerals.fixed(search.bound, 1);
+            material.options.words.fill("signal-paths.order-bound", &[("bound", &bound)])
+        }),
         steps: steps(material, findings.sequence, search, order),
     })
 }
@@ -88,17 +94,27 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
         } else {
             words.fill(leading(step.kind), &[("check", &check(material, sequence, step.kind))])
         },
-        expect: if listed { None } else { question(material, step) },
+        expect: if listed { None } else { good(material, sequence, step) },
         mode: if listed { "list" } else { mode(offer.check.mode) },
         minutes: words.numerals.fixed(minutes, usize::from(minutes.fract().abs() > 0.05)),
         door: offer.check.door.and_then(|door| order.doors.get(door).cloned()),
-        list: step
-            .list
-            .iter()
-            .map(|item| ItemText { check: check(material, sequence, item.kind), end: places(material, &item.convicts) })
-            .collect(),
-        answers: step.answers.iter().map(|answer| answer_text(material, step, answer)).collect(),
+        list: step.list.iter().map(|item| item_text(material, sequence, item)).collect(),
+        answers: step.answers.iter().map(|answer| answer_text(material, sequence, step, answer)).collect(),
     }
+}
+
+/// A place of a list: the check, and what convicts it where a meter does.
+fn item_text(material: &Material<'_>, sequence: SequenceId, item: &ListItem) -> ItemText {
+    let check = check(material, sequence, item.kind);
+    let span = |bin: &Bin| span(material, sequence, item.kind, bin);
+    let check = match (&item.bad, &item.good) {
+        (Some(bad), _) => format!("{check}: {}", span(bad)),
+        (None, Some(good)) => {
+            format!("{check} {}", material.options.words.fill("checks.good-when", &[("span", &span(good))]))
+        }
+        (None, None) => check,
+    };
+    ItemText { check, end: places(material, &item.convicts) }
 }
 
 /// Whether power is on for a check.
@@ -129,19 +145,15 @@ pub fn check(material: &Material<'_>, sequence: SequenceId, kind: CheckKind) -> 
     place(&material.options.words.say(&fact))
 }
 
-/// What is asked of a step with two answers.
-fn question(material: &Material<'_>, step: &Step) -> Option<String> {
-    let asks = step.asks.as_ref()?;
-    let words = &material.options.words;
-    let (key, text) = match (asks.level, step.kind) {
-        (Level::Nothing, CheckKind::Drop(_)) => ("checks.ask-nothing", String::new()),
-        (_, kind) => ("checks.ask", span(material, kind, asks)),
-    };
-    Some(words.fill(key, &[("span", &text)]))
+/// What a good part measures, behind the check.
+fn good(material: &Material<'_>, sequence: SequenceId, step: &Step) -> Option<String> {
+    let good = step.good.as_ref()?;
+    let span = span(material, sequence, step.kind, good);
+    Some(material.options.words.fill("checks.good-when", &[("span", &span)]))
 }
 
 /// A span of readings in the unit of the check.
-fn span(material: &Material<'_>, kind: CheckKind, bin: &Bin) -> String {
+fn span(material: &Material<'_>, sequence: SequenceId, kind: CheckKind, bin: &Bin) -> String {
     let words = &material.options.words;
     let numerals = words.numerals;
     let (number, unit): (Box<dyn Fn(f64) -> String>, &str) = match kind {
@@ -150,31 +162,39 @@ fn span(material: &Material<'_>, kind: CheckKind, bin: &Bin) -> String {
         CheckKind::Usual(..) => (Box::new(move |ohms: f64| numerals.ohms(ohms)), "Ω"),
         _ => (Box::new(move |volts: f64| numerals.volts(volts)), "V"),
     };
-    if bin.level == Level::Nothing {
-        return words.get("checks.nothing");
-    }
-    match (bin.low.is_finite(), bin.high.is_finite()) {
-        (true, true) if number(bin.low) == number(bin.high) => format!("{} {unit}", number(bin.low)),
-        (true, true) => format!("{} {unit}", crate::words::figures::span(&number(bin.low), &number(bin.high))),
-        (true, false) => words.fill("checks.over", &[("value", &format!("{} {unit}", number(bin.low)))]),
-        (false, true) => words.fill("checks.under", &[("value", &format!("{} {unit}", number(bin.high)))]),
+    let value = |value: f64| format!("{} {unit}", number(value));
+    let under = |key: &str, limit: f64| words.fill(key, &[("value", &value(limit))]);
+    // Only volts of DC have a sign.
+    let signed = matches!(kind, CheckKind::Volts(_) | CheckKind::SupplyVolts(_))
+        && describe::current_of(material.machine, material.solution, sequence, kind) == Current::Direct;
+    let low = if signed || bin.low > 0.0 { bin.low } else { f64::NEG_INFINITY };
+    match (low.is_finite(), bin.high.is_finite()) {
+        (true, true) if low < 0.0 && bin.high > 0.0 => under("checks.either-way", bin.high.max(-low)),
+        (true, true) if number(low) == number(bin.high) => value(low),
+        (true, true) => format!("{} {unit}", crate::words::figures::span(&number(low), &number(bin.high))),
+        (true, false) => under("checks.over", low),
+        (false, true) => under("checks.under", bin.high),
         (false, false) => words.get("checks.anything"),
     }
 }
 
-fn answer_text(material: &Material<'_>, step: &Step, answer: &Answer) -> AnswerText {
+fn answer_text(material: &Material<'_>, sequence: SequenceId, step: &Step, answer: &Answer) -> AnswerText {
     let words = &material.options.words;
-    let when = match (answer.yes, &answer.reads) {
-        _ if !step.list.is_empty() => words.get("checks.none-of-them"),
-        (Some(true), _) => words.get("checks.yes"),
-        (Some(false), _) => words.get("checks.no"),
-        (None, Some(bin)) => span(material, step.kind, bin),
-        (None, None) => words.get("checks.then"),
+    let when = match &answer.seen {
+        Seen::Reads(bin) => span(material, sequence, step.kind, bin),
+        Seen::Good => words.get("checks.good"),
+        Seen::Bad => words.get("checks.bad"),
+        Seen::Works => words.get("checks.works"),
+        Seen::Fails => words.get("checks.fails"),
+        Seen::NoneFound => words.get("checks.none-of-them"),
+        Seen::AnythingElse => words.get("checks.anything-else"),
     };
-    match &answer.next {
-        Next::Step(number) => AnswerText { when, go: Some(number.to_string()), end: None },
-        Next::Found(found) => AnswerText { when, go: None, end: Some(places(material, found)) },
-    }
+    let (go, end, lost) = match &answer.next {
+        Next::Step(number) => (Some(number.to_string()), None, None),
+        Next::Found(found) => (None, Some(places(material, found)), None),
+        Next::NotFound => (None, None, Some(words.get("checks.not-found"))),
+    };
+    AnswerText { when, go, end, lost }
 }
 
 /// Places as one answer.

@@ -1,9 +1,11 @@
 //! Builds the dictionary.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use rayon::prelude::*;
 
-use crate::circuit::{Kept, Solution, Solver};
-use crate::machine::model::{ElementId, Law, Machine, SequenceId};
+use crate::circuit::{Change, Kept, Solution, Solver};
+use crate::machine::model::{ElementId, Law, Machine, PartId, PartKind, SequenceId};
 
 use super::super::effect::Judge;
 use super::super::kinds::{Fault, catalogue};
@@ -38,6 +40,10 @@ pub struct SequenceTable {
     pub refused: Vec<usize>,
     /// The row of each fault; none where the fault changes nothing here.
     rows: Vec<Option<Row>>,
+    /// Rows with all supplies at their lowest and highest, of faults with which some relay stands near its limits.
+    corners: BTreeMap<usize, Vec<Row>>,
+    /// Faults with which relays never rest.
+    loose: BTreeSet<usize>,
 }
 
 impl SequenceTable {
@@ -45,6 +51,18 @@ impl SequenceTable {
     #[must_use]
     pub fn row(&self, fault: usize) -> &Row {
         self.rows[fault].as_ref().unwrap_or(&self.healthy)
+    }
+
+    /// What a fault may read as well where tolerances move a relay.
+    #[must_use]
+    pub fn corners(&self, fault: usize) -> &[Row] {
+        self.corners.get(&fault).map_or(&[], Vec::as_slice)
+    }
+
+    /// Whether the row of a fault is only one of the ways in which things may come to rest.
+    #[must_use]
+    pub fn is_loose(&self, fault: usize) -> bool {
+        self.loose.contains(&fault)
     }
 
     /// How many faults have a row of their own.
@@ -98,15 +116,17 @@ impl SequenceTable {
         let path = path_elements(machine, &solution.sequence(sequence).currents);
         let watched = watched_elements(machine, &path);
         let coils = judge.coils.iter().map(|(element, _)| *element);
+        let relays = judge.relays.iter().map(|(_, element, _)| *element);
         let kept = Kept {
-            volts: watched.iter().copied().chain(coils).collect(),
+            volts: watched.iter().copied().chain(coils).chain(relays).collect(),
             amps: fuses(machine).into_iter().map(|(_, element)| element).collect(),
             joints: Vec::new(),
         };
         let healthy = solver.glance(solution, sequence, &[], &kept);
         let idle = Idle::new(machine, solution, sequence);
         let count = watched.len();
-        let mut refused = Vec::new();
+        let acting = count + judge.coils.len();
+        let (mut refused, mut corners, mut loose) = (Vec::new(), BTreeMap::new(), BTreeSet::new());
         let mut row = |(index, fault): (usize, &Fault)| {
             let changed =
                 (!idle.covers(&fault.changes)).then(|| solver.glance(solution, sequence, &fault.changes, &kept));
@@ -115,13 +135,39 @@ impl SequenceTable {
             }
             let changed = changed.filter(|glance| !glance.as_healthy);
             let now = changed.as_ref().unwrap_or(&healthy);
-            let effect = judge.effect(fault, (&healthy, &healthy.volts[count..]), (now, &now.volts[count..]));
+            let effect =
+                judge.effect(fault, (&healthy, &healthy.volts[count..acting]), (now, &now.volts[count..acting]));
+            if changed.is_some() && effect != Effect::Works {
+                if !now.settled {
+                    loose.insert(index);
+                } else if now.opened.len() > healthy.opened.len() || judge.wavers(now, &now.volts[acting..]) {
+                    let at = |factor: f64| {
+                        let strayed = with_supplies(machine, &fault.changes, factor);
+                        Row::of(&solver.glance(solution, sequence, &strayed, &kept), count, effect)
+                    };
+                    corners.insert(index, judge.supplies().into_iter().map(at).collect());
+                }
+            }
             (changed.is_some() || effect != Effect::Works).then(|| Row::of(now, count, effect))
         };
         let rows = faults.iter().enumerate().map(&mut row).collect();
         let healthy = Row::of(&healthy, count, Effect::Works);
-        SequenceTable { sequence, healthy, watched, path, refused, rows }
+        SequenceTable { sequence, healthy, watched, path, refused, rows, corners, loose }
     }
+}
+
+/// Changes with all supplies so many times their voltage.
+fn with_supplies(machine: &Machine, changes: &[Change], factor: f64) -> Vec<Change> {
+    let supplies = machine.parts.iter().enumerate().filter(|(_, part)| matches!(part.kind, PartKind::Supply(_)));
+    let scaled = supplies.map(|(index, _)| {
+        let own = changes.iter().find_map(|change| match *change {
+            Change::SupplyScaled(part, own) if part.0 == index => Some(own),
+            _ => None,
+        });
+        Change::SupplyScaled(PartId(index), factor * own.unwrap_or(1.0))
+    });
+    let others = changes.iter().copied().filter(|change| !matches!(change, Change::SupplyScaled(..)));
+    others.chain(scaled).collect()
 }
 
 /// Elements that carry current, in the order of the runs.

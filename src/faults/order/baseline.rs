@@ -87,26 +87,15 @@ fn halved(problem: &Problem, points: &[usize], parts: &[usize], suspects: Vec<us
     if suspects.iter().all(|&one| problem.repairs[one] == problem.repairs[suspects[0]]) {
         return Tree::Answer(suspects);
     }
-    let largest =
-        |&check: &usize| groups(problem, check, &suspects).iter().map(|(_, part)| part.len()).max().unwrap_or(0);
-    let point = points.iter().copied().filter(|check| largest(check) < suspects.len()).min_by_key(largest);
-    let check = point.or_else(|| {
-        let rest = parts.iter().copied().chain(0..problem.checks.len());
-        rest.into_iter().find(|check| largest(check) < suspects.len())
-    });
-    let Some(check) = check else { return Tree::Answer(suspects) };
-    let branches = groups(problem, check, &suspects)
-        .into_iter()
-        .map(|(result, part)| (result, halved(problem, points, parts, part)))
-        .collect();
+    let largest = |&check: &usize| {
+        let parts = problem.checks[check].parts(&suspects);
+        parts.map_or(usize::MAX, |parts| parts.iter().map(|(_, part)| part.len()).max().unwrap_or(usize::MAX))
+    };
+    let tells = |check: &usize| largest(check) < suspects.len();
+    let point = points.iter().copied().filter(tells).min_by_key(largest);
+    let check = point.or_else(|| parts.iter().copied().chain(0..problem.checks.len()).find(tells));
+    let found = check.and_then(|check| Some((check, problem.checks[check].parts(&suspects)?)));
+    let Some((check, groups)) = found else { return Tree::Answer(suspects) };
+    let branches = groups.into_iter().map(|(result, part)| (result, halved(problem, points, parts, part))).collect();
     Tree::Check { check, branches }
-}
-
-/// Suspects by the result of a check.
-fn groups(problem: &Problem, check: usize, suspects: &[usize]) -> Vec<(usize, Vec<usize>)> {
-    let mut groups: std::collections::BTreeMap<usize, Vec<usize>> = std::collections::BTreeMap::new();
-    for &suspect in suspects {
-        groups.entry(problem.checks[check].results[suspect]).or_default().push(suspect);
-    }
-    groups.into_iter().collect()
 }

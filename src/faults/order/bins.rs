@@ -1,9 +1,12 @@
-//! What a reading can be told to be: nothing, as healthy, in between, beyond.
+//! What a reading can be told to be: nothing, as healthy, or in one of the spans beside these.
 //!
-//! A dirty contact may have any ohms, so a reading between two levels tells only that it is between them. The levels are
-//! zero, the healthy reading with its printed band, and the reading of a dead end at full supply.
+//! Every suspect has a span, not a number: a supply may be high or low, a coil warm, a dirty contact of any ohms. The
+//! spans are cut where nobody reads ([`codes`]), at the healthy band, and at nothing; whoever's span lies across a cut may
+//! be found on either side of it.
 
 use serde::Serialize;
+
+use super::super::search::classes::{Span, codes};
 
 /// A span of readings that counts as one result.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -16,6 +19,26 @@ pub struct Bin {
     pub high: f64,
     /// What it stands for.
     pub level: Level,
+}
+
+impl Bin {
+    /// Whether another lies in it.
+    #[must_use]
+    pub fn holds(&self, other: &Self) -> bool {
+        self.low <= other.low && other.high <= self.high
+    }
+
+    /// Whether another begins where it ends, or ends where it begins.
+    #[must_use]
+    pub fn touches(&self, other: &Self) -> bool {
+        self.high.total_cmp(&other.low).is_eq() || self.low.total_cmp(&other.high).is_eq()
+    }
+
+    /// Both as one, with the level of the first.
+    #[must_use]
+    pub fn with(&self, other: &Self) -> Self {
+        Self { low: self.low.min(other.low), high: self.high.max(other.high), level: self.level }
+    }
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands fields over by reference")]
@@ -31,39 +54,70 @@ pub enum Level {
     Healthy,
     /// Nothing to speak of.
     Nothing,
-    /// The full supply, where a healthy machine reads less.
-    Full,
-    /// Between two levels, or beyond all.
+    /// Between these, or beyond.
     Other,
+}
+
+/// What a suspect shows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Shown {
+    /// With every value nominal.
+    pub nominal: f64,
+    /// With all tolerances.
+    pub span: Span,
+}
+
+impl Shown {
+    /// Adds what it may show as well.
+    #[must_use]
+    pub fn or(self, other: Span) -> Self {
+        Self { span: self.span.with(other), ..self }
+    }
 }
 
 /// The spans of one quantity, ascending, without gaps.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Bins(Vec<Bin>);
 
+/// Most cuts in a region beside the healthy band: a person reads three lines, not ten.
+const MOST_CUTS: usize = 2;
+/// Suspects whose span takes more than this share of a region say nothing of where to cut it.
+const WIDE: f64 = 0.6;
+/// How far the healthy band may be widened for suspects that read as if healthy, as a share of its reading.
+const STRETCH: f64 = 0.05;
+
 impl Bins {
-    /// From the healthy band, the readings that occur, and what counts as nothing.
+    /// From the healthy band, what the suspects show, and what counts as nothing.
     #[must_use]
-    pub fn new(healthy: (f64, f64), readings: &[f64], nothing: f64) -> Self {
-        let largest = readings.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let smallest = readings.iter().copied().fold(f64::INFINITY, f64::min);
-        let mut levels = vec![Bin { low: healthy.0, high: healthy.1, level: Level::Healthy }];
-        add_level(&mut levels, 0.0, nothing, Level::Nothing);
-        for extreme in [smallest, largest] {
-            if extreme.is_finite() {
-                add_level(&mut levels, extreme, (0.05 * extreme.abs()).max(nothing), Level::Full);
-            }
+    pub fn new(healthy: Span, shown: &[Shown], nothing: f64) -> Self {
+        let room = nothing.max(STRETCH * healthy.low.abs().max(healthy.high.abs()));
+        let sound = stretched(healthy, shown, room);
+        let mut levels = vec![(sound, Level::Healthy)];
+        let zero = Span::around(0.0, nothing);
+        if !zero.meets(sound) {
+            let others: Vec<Shown> = shown.iter().filter(|one| !healthy.holds(one.nominal)).copied().collect();
+            let none = stretched(zero, &others, nothing);
+            // The two must stay apart.
+            let none = if none.meets(sound) { zero } else { none };
+            levels.push((none, Level::Nothing));
         }
-        levels.sort_by(|a, b| a.low.total_cmp(&b.low));
+        levels.sort_by(|a, b| a.0.low.total_cmp(&b.0.low));
         let mut bins = Vec::new();
         let mut reached = f64::NEG_INFINITY;
-        for level in levels {
-            bins.push(Bin { low: reached, high: level.low, level: Level::Other });
-            bins.push(level);
-            reached = level.high;
+        for (span, level) in levels {
+            region(&mut bins, Span { low: reached, high: span.low }, shown);
+            bins.push(Bin { low: span.low, high: span.high, level });
+            reached = span.high;
         }
-        bins.push(Bin { low: reached, high: f64::INFINITY, level: Level::Other });
+        region(&mut bins, Span { low: reached, high: f64::INFINITY }, shown);
         Self(bins)
+    }
+
+    /// Without what lies below zero, where a meter shows no sign.
+    #[must_use]
+    pub fn unsigned(mut self) -> Self {
+        self.0.retain(|bin| bin.high > 0.0);
+        self
     }
 
     /// Two spans: below a limit and above it.
@@ -83,17 +137,61 @@ impl Bins {
         level.or_else(|| self.0.iter().position(fits)).unwrap_or(self.0.len() - 1)
     }
 
+    /// The numbers of all spans that meet this one, one bit each.
+    #[must_use]
+    pub fn all(&self, span: Span) -> u32 {
+        let meets = |bin: &Bin| span.low < bin.high && span.high > bin.low;
+        let inside = self.0.iter().enumerate().filter(|(_, bin)| meets(bin)).map(|(index, _)| index);
+        inside.chain([self.index(span.low), self.index(span.high)]).fold(0, |bits, index| bits | 1 << index)
+    }
+
     /// The span of a number.
     #[must_use]
     pub fn get(&self, index: usize) -> Bin {
         self.0[index]
     }
+
+    /// How many spans there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.0.len()
+    }
 }
 
-/// Adds a level unless it would touch one that is there; the nearer one then stands for both.
-fn add_level(levels: &mut Vec<Bin>, value: f64, half_width: f64, level: Level) {
-    let (low, high) = (value - half_width, value + half_width);
-    if levels.iter().all(|other| high < other.low || low > other.high) {
-        levels.push(Bin { low, high, level });
+/// A level widened to hold those who read as if at it, as far as there is room.
+fn stretched(level: Span, shown: &[Shown], room: f64) -> Span {
+    let limit = Span { low: level.low - room, high: level.high + room };
+    let inside = |one: &&Shown| level.holds(one.nominal) && limit.holds(one.span.low) && limit.holds(one.span.high);
+    shown.iter().filter(inside).fold(level, |level, one| level.with(one.span))
+}
+
+/// Adds the spans between two levels, cut at the widest gaps that nobody reads.
+fn region(bins: &mut Vec<Bin>, whole: Span, shown: &[Shown]) {
+    let width = |span: Span| span.high - span.low;
+    let mut spans: Vec<Span> =
+        shown.iter().filter(|one| whole.holds(one.nominal)).map(|one| one.span.within(whole)).collect();
+    let extent = spans.iter().copied().reduce(Span::with).unwrap_or(whole);
+    spans.retain(|span| width(*span) <= WIDE * width(extent));
+    let mut cuts = gaps(&spans);
+    cuts.sort_by(|a, b| width(*b).total_cmp(&width(*a)));
+    cuts.truncate(MOST_CUTS);
+    let mut cuts: Vec<f64> = cuts.into_iter().map(|gap| f64::midpoint(gap.low, gap.high)).collect();
+    cuts.sort_by(f64::total_cmp);
+    let mut low = whole.low;
+    for high in cuts.into_iter().chain([whole.high]) {
+        bins.push(Bin { low, high, level: Level::Other });
+        low = high;
     }
+}
+
+/// The gaps between classes of overlapping spans.
+fn gaps(spans: &[Span]) -> Vec<Span> {
+    let codes = codes(spans);
+    let count = codes.iter().max().map_or(0, |most| most + 1);
+    let mut classes: Vec<Option<Span>> = vec![None; count];
+    for (span, code) in spans.iter().zip(codes) {
+        classes[code] = Some(classes[code].map_or(*span, |class| class.with(*span)));
+    }
+    let classes: Vec<Span> = classes.into_iter().flatten().collect();
+    classes.windows(2).map(|pair| Span { low: pair[0].high, high: pair[1].low }).collect()
 }

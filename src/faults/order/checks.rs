@@ -5,14 +5,16 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::circuit::Solution;
-use crate::machine::model::{ElementId, Machine, PartId, PartKind, SequenceId, TestPointId};
+use crate::machine::model::{Current, ElementId, Machine, PartId, PartKind, SequenceId, TestPointId};
 use crate::machine::twins::difference;
 
-use super::super::dictionary::{Dictionary, SequenceTable};
-use super::super::kinds::{FaultKind, Site, UsualCheck};
+use super::super::dictionary::{Dictionary, Row, SequenceTable};
+use super::super::kinds::{Fault, FaultKind, Site, UsualCheck};
+use super::super::search::classes::Span;
 use super::super::search::symptom::Effect;
 use super::super::search::{Check, Mode};
-use super::bins::Bins;
+use super::bins::{Bins, Shown};
+use super::spread::{self, Spread};
 
 /// One way to find something out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -100,7 +102,8 @@ pub fn offers(
     suspects: &[usize],
     doors: &[String],
 ) -> Vec<Offer> {
-    let bench = Bench { machine, solution, dictionary, table: &dictionary.sequences[sequence.0], suspects, doors };
+    let table = &dictionary.sequences[sequence.0];
+    let bench = Bench { machine, solution, dictionary, table, suspects, doors, spread: Spread::of(machine) };
     let mut offers = bench.voltages();
     offers.extend(bench.supplies());
     offers.extend(bench.amps());
@@ -108,7 +111,8 @@ pub fn offers(
     offers.extend(bench.usual_checks());
     offers.extend(bench.swaps());
     offers.extend(bench.tries());
-    offers.retain(|offer| offer.check.results.iter().any(|result| *result != offer.check.results[0]));
+    let all: Vec<usize> = (0..suspects.len()).collect();
+    offers.retain(|offer| !offer.check.is_idle(&all));
     offers
 }
 
@@ -119,6 +123,7 @@ struct Bench<'a> {
     table: &'a SequenceTable,
     suspects: &'a [usize],
     doors: &'a [String],
+    spread: Spread,
 }
 
 impl Bench<'_> {
@@ -131,33 +136,53 @@ impl Bench<'_> {
     }
 
     /// A check that shows a number.
-    fn measured(
-        &self,
-        kind: CheckKind,
-        minutes: f64,
-        door: Option<usize>,
-        bins: Bins,
-        value: impl Fn(usize) -> f64,
-    ) -> Offer {
-        let results = self.suspects.iter().map(|&fault| bins.index(value(fault))).collect();
-        Offer { kind, check: Check { minutes, mode: Mode::Live, door, results }, bins: Some(bins) }
+    fn measured(kind: CheckKind, minutes: f64, door: Option<usize>, bins: Bins, shown: &[Shown]) -> Offer {
+        let results: Vec<usize> = shown.iter().map(|one| bins.index(one.nominal)).collect();
+        let also = shown.iter().map(|one| bins.all(one.span)).collect();
+        Offer { kind, check: Check { minutes, mode: Mode::Live, door, results, also }, bins: Some(bins) }
+    }
+
+    /// What each suspect shows where its row has this value and a good machine this span.
+    fn shown(&self, value: impl Fn(&Row) -> f64, healthy: Span, span: impl Fn(f64) -> Span) -> Vec<Shown> {
+        let of_one = |&fault: &usize| {
+            let row = self.table.row(fault);
+            let next = larger(&self.dictionary.faults, fault).map(|next| value(self.table.row(next)));
+            let hangs = (row.effect == Effect::Marginal).then_some(healthy);
+            let shown = spread::shown(value(row), next, hangs, &span);
+            self.table.corners(fault).iter().fold(shown, |shown, corner| shown.or(span(value(corner))))
+        };
+        let mut shown: Vec<Shown> = self.suspects.iter().map(of_one).collect();
+        let all = shown.iter().map(|one| one.span).chain([span(0.0)]).fold(healthy, Span::with);
+        for (one, &fault) in shown.iter_mut().zip(self.suspects) {
+            if self.table.is_loose(fault) {
+                one.span = all;
+            }
+        }
+        shown
+    }
+
+    /// The spans of volts on the range that is asked for: AC has no sign.
+    fn signed(&self, kind: CheckKind, bins: Bins) -> Bins {
+        match super::super::describe::current_of(self.machine, self.solution, self.table.sequence, kind) {
+            Current::Alternating => bins.unsigned(),
+            Current::Direct => bins,
+        }
     }
 
     fn voltages(&self) -> Vec<Offer> {
         (0..self.machine.test_points.len())
             .map(|index| {
                 let point = &self.machine.test_points[index];
-                let readings: Vec<f64> =
-                    self.suspects.iter().map(|&fault| self.table.row(fault).readings[index]).collect();
-                let bins = Bins::new(healthy_span(self.solution, self.table, index), &readings, NO_VOLTS);
+                let (low, high) = healthy_span(self.solution, self.table, index);
+                let healthy = self.table.healthy.readings[index];
+                let band = Span { low, high };
+                let span = |nominal: f64| self.spread.volts(nominal, healthy, band);
+                let shown = self.shown(|row| row.readings[index], band, span);
                 let minutes = point.minutes.map_or(READING, crate::spec::units::Minutes::value);
-                self.measured(
-                    CheckKind::Volts(TestPointId(index)),
-                    minutes,
-                    self.door(point.door.as_ref()),
-                    bins,
-                    |fault| self.table.row(fault).readings[index],
-                )
+                let kind = CheckKind::Volts(TestPointId(index));
+                let bins = self.signed(kind, Bins::new(band, &shown, NO_VOLTS));
+                let door = self.door(point.door.as_ref());
+                Self::measured(kind, minutes, door, bins, &shown)
             })
             .collect()
     }
@@ -166,19 +191,15 @@ impl Bench<'_> {
         let mut offers = Vec::new();
         for (place, &element) in self.table.watched.iter().enumerate() {
             let part = self.machine.element(element).part;
-            let PartKind::Supply(supply) = &self.machine.part(part).kind else { continue };
-            let healthy = self.table.healthy.drops[place];
-            let nominal = supply.voltage.nominal.value();
-            let share = |value: f64| if nominal > 0.0 { value / nominal } else { 1.0 };
-            let (low, high) = (share(supply.voltage.low.value()), share(supply.voltage.high.value()));
-            let span = (healthy * low.min(0.95), healthy * high.max(1.05));
-            let span = (span.0.min(span.1), span.0.max(span.1));
-            let readings: Vec<f64> = self.suspects.iter().map(|&fault| self.table.row(fault).drops[place]).collect();
+            if !matches!(self.machine.part(part).kind, PartKind::Supply(_)) {
+                continue;
+            }
+            let band = self.spread.supply(self.table.healthy.drops[place]);
+            let shown = self.shown(|row| row.drops[place], band, |nominal| self.spread.supply(nominal));
             let minutes = FaultKind::Low.defaults().minutes;
-            let bins = Bins::new(span, &readings, NO_VOLTS);
-            offers.push(self.measured(CheckKind::SupplyVolts(part), minutes, self.door_of(part), bins, |fault| {
-                self.table.row(fault).drops[place]
-            }));
+            let kind = CheckKind::SupplyVolts(part);
+            let bins = self.signed(kind, Bins::new(band, &shown, NO_VOLTS));
+            offers.push(Self::measured(kind, minutes, self.door_of(part), bins, &shown));
         }
         offers
     }
@@ -190,11 +211,10 @@ impl Bench<'_> {
             .filter(|(place, _)| self.table.healthy.amps[*place] > 1e-3)
             .map(|(place, (fuse, _))| {
                 let healthy = self.table.healthy.amps[place];
-                let readings: Vec<f64> = self.suspects.iter().map(|&fault| self.table.row(fault).amps[place]).collect();
-                let bins = Bins::new((0.85 * healthy, 1.15 * healthy), &readings, 0.05 * healthy);
-                self.measured(CheckKind::Amps(fuse), AMPS, self.door_of(fuse), bins, |fault| {
-                    self.table.row(fault).amps[place]
-                })
+                let band = self.spread.amps(healthy);
+                let shown = self.shown(|row| row.amps[place], band, |nominal| self.spread.amps(nominal));
+                let bins = Bins::new(band, &shown, 0.05 * healthy).unsigned();
+                Self::measured(CheckKind::Amps(fuse), AMPS, self.door_of(fuse), bins, &shown)
             })
             .collect()
     }
@@ -217,9 +237,9 @@ impl Bench<'_> {
         let place = self.table.watched.iter().position(|&watched| watched == element)?;
         let limit = BAD_DROP.max(3.0 * self.table.healthy.drops[place].abs());
         let door = self.door_of(self.machine.element(element).part);
-        Some(self.measured(CheckKind::Drop(element), minutes, door, Bins::two(limit), |fault| {
-            self.table.row(fault).drops[place].abs()
-        }))
+        let healthy = Span { low: 0.0, high: limit };
+        let shown = self.shown(|row| row.drops[place].abs(), healthy, |nominal| self.spread.drop(nominal));
+        Some(Self::measured(CheckKind::Drop(element), minutes, door, Bins::two(limit), &shown))
     }
 
     /// Checks that look at one place only: they tell whether the fault is there.
@@ -242,13 +262,17 @@ impl Bench<'_> {
 
     fn usual(&self, site: Site, check: UsualCheck) -> Offer {
         let faults = || self.suspects.iter().map(|&fault| &self.dictionary.faults[fault]);
-        let is_there = |fault: &super::super::kinds::Fault| fault.site == site && fault.kind.usual_check() == check;
+        let is_there = |fault: &Fault| fault.site == site && fault.kind.usual_check() == check;
         let minutes = faults().filter(|fault| is_there(fault)).map(|fault| fault.minutes).fold(0.0, f64::max);
         let results = faults().map(|fault| usize::from(is_there(fault))).collect();
         // A contact that carries nothing here cannot show a drop: it is looked at with the power off.
         let mode = if check == UsualCheck::Look { Mode::Either } else { Mode::Dead };
         let door = self.door_of(site.part(self.machine));
-        Offer { kind: CheckKind::Usual(site, check), check: Check { minutes, mode, door, results }, bins: None }
+        Offer {
+            kind: CheckKind::Usual(site, check),
+            check: Check { minutes, mode, door, results, also: Vec::new() },
+            bins: None,
+        }
     }
 
     fn swaps(&self) -> Vec<Offer> {
@@ -266,7 +290,8 @@ impl Bench<'_> {
                     .iter()
                     .map(|&fault| usize::from(self.dictionary.faults[fault].part == part))
                     .collect();
-                let check = Check { minutes: SWAP, mode: Mode::Dead, door: self.door_of(part), results };
+                let check =
+                    Check { minutes: SWAP, mode: Mode::Dead, door: self.door_of(part), results, also: Vec::new() };
                 Offer { kind: CheckKind::Swap(part, twin), check, bins: None }
             })
             .collect()
@@ -285,11 +310,18 @@ impl Bench<'_> {
                     return None;
                 }
                 let results = effects.iter().map(|effect| usize::from(*effect == Effect::Fails)).collect();
-                let check = Check { minutes: TRY, mode: Mode::Live, door: None, results };
+                let check = Check { minutes: TRY, mode: Mode::Live, door: None, results, also: Vec::new() };
                 Some(Offer { kind: CheckKind::Try(other), check, bins: None })
             })
             .collect()
     }
+}
+
+/// The next larger size of the same fault.
+fn larger(faults: &[Fault], fault: usize) -> Option<usize> {
+    let (this, next) = (&faults[fault], faults.get(fault + 1)?);
+    let same = (this.site, this.element, this.kind) == (next.site, next.element, next.kind);
+    (same && this.size? < next.size?).then_some(fault + 1)
 }
 
 /// Whether a sequence comes after another, directly or through others.

@@ -4,10 +4,12 @@
 mod baseline;
 mod bins;
 mod checks;
+mod good;
 mod plan;
+mod spread;
 mod steps;
 
-pub use bins::{Bin, Bins, Level};
+pub use bins::{Bin, Bins, Level, Shown};
 pub use checks::{CheckKind, Offer, healthy_span, offers};
 pub use plan::{Baselines, Order, order};
-pub use steps::{Answer, ListItem, Next, Step};
+pub use steps::{Answer, ListItem, Next, Seen, Step};

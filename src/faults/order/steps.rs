@@ -4,14 +4,16 @@
 
 use serde::Serialize;
 
+use crate::fact;
 use crate::machine::model::Machine;
 use crate::words::Fact;
 
 use super::super::dictionary::Dictionary;
 use super::super::kinds::Site;
 use super::super::search::{Problem, Tree};
-use super::bins::{Bin, Level};
+use super::bins::Bin;
 use super::checks::{CheckKind, Offer};
+use super::good::good;
 
 /// One numbered step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -23,9 +25,9 @@ pub struct Step {
     pub check: usize,
     /// What it is.
     pub kind: CheckKind,
-    /// The span to ask for where there are two answers: "is it within?"; none where the check needs no number.
-    pub asks: Option<Bin>,
-    /// What can be seen, likeliest healthy first, and what to do then. For a list: only what to do when none is found.
+    /// What a good part measures, for a check that is told to be good or bad by a meter.
+    pub good: Option<Bin>,
+    /// What can be seen, as healthy first, and what to do then. For a list: only what to do when none is found.
     pub answers: Vec<Answer>,
     /// Places to look at one after another, where nothing else is left.
     pub list: Vec<ListItem>,
@@ -35,12 +37,30 @@ pub struct Step {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Answer {
-    /// Yes or no, for a step with two answers.
-    pub yes: Option<bool>,
-    /// The span of readings, where the check shows a number.
-    pub reads: Option<Bin>,
+    /// What is seen.
+    pub seen: Seen,
     /// What to do.
     pub next: Next,
+}
+
+/// What is seen at a step.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Seen {
+    /// A reading in this span.
+    Reads(Bin),
+    /// The place is as it should be.
+    Good,
+    /// It is not.
+    Bad,
+    /// The sequence works.
+    Works,
+    /// It fails.
+    Fails,
+    /// None of the places of a list is bad.
+    NoneFound,
+    /// Anything that no other answer names: no single fault that was looked for shows it.
+    AnythingElse,
 }
 
 /// What to do after a step.
@@ -51,6 +71,8 @@ pub enum Next {
     Step(usize),
     /// It is one of these places.
     Found(Vec<Fact>),
+    /// These checks do not find it.
+    NotFound,
 }
 
 /// One place of a list.
@@ -61,6 +83,10 @@ pub struct ListItem {
     pub check: usize,
     /// What it is.
     pub kind: CheckKind,
+    /// What convicts it; none where eye or hand tells.
+    pub bad: Option<Bin>,
+    /// What a good part measures, as in a step.
+    pub good: Option<Bin>,
     /// The places that it convicts.
     pub convicts: Vec<Fact>,
 }
@@ -76,7 +102,7 @@ pub(super) fn steps(
     tree: &Tree,
 ) -> Vec<Step> {
     let mut writer = Writer { machine, dictionary, problem, offers, faults, steps: Vec::new() };
-    writer.next(tree);
+    writer.next(tree, &(0..faults.len()).collect::<Vec<_>>());
     writer.steps
 }
 
@@ -90,7 +116,8 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    fn next(&mut self, tree: &Tree) -> Next {
+    /// What to do at a branch of the tree where only these suspects can be.
+    fn next(&mut self, tree: &Tree, here: &[usize]) -> Next {
         match tree {
             Tree::Answer(suspects) => Next::Found(self.places(suspects)),
             Tree::Check { check, branches } => {
@@ -100,42 +127,95 @@ impl Writer<'_> {
                     number: place + 1,
                     check: *check,
                     kind,
-                    asks: None,
+                    good: good(self.machine, kind),
                     answers: Vec::new(),
                     list: Vec::new(),
                 });
                 if let Some((list, rest)) = self.list(tree) {
+                    let left: Vec<usize> =
+                        list.iter().fold(here.to_vec(), |left, item| self.left(&left, item.check, 0));
                     self.steps[place].list = list;
-                    let next = self.next(&rest);
-                    self.steps[place].answers = vec![Answer { yes: None, reads: None, next }];
+                    let next = self.next(&rest, &left);
+                    self.steps[place].answers = vec![Answer { seen: Seen::NoneFound, next }];
                 } else {
-                    self.answer(place, *check, branches);
+                    self.answer(place, *check, branches, here);
                 }
                 Next::Step(place + 1)
             }
         }
     }
 
-    fn answer(&mut self, place: usize, check: usize, branches: &[(usize, Tree)]) {
-        let bins = self.offers[check].bins.clone();
-        let mut sorted: Vec<(Option<Bin>, usize, &Tree)> = branches
-            .iter()
-            .map(|(result, tree)| (bins.as_ref().map(|bins| bins.get(*result)), *result, tree))
-            .collect();
-        sorted.sort_by_key(|(bin, result, _)| (bin.map(|bin| bin.level), *result));
-        // Of a drop people ask whether it is too large, of all else whether it is as it should be.
-        if matches!(self.offers[check].kind, CheckKind::Drop(_)) {
-            sorted.reverse();
+    /// Those of some suspects who may show a result.
+    fn left(&self, here: &[usize], check: usize, result: usize) -> Vec<usize> {
+        here.iter().copied().filter(|&one| self.problem.checks[check].may(one, result)).collect()
+    }
+
+    fn answer(&mut self, place: usize, check: usize, branches: &[(usize, Tree)], here: &[usize]) {
+        let offer = &self.offers[check];
+        let seen = |result: usize| match (&offer.bins, offer.kind) {
+            (Some(bins), _) => Seen::Reads(bins.get(result)),
+            // Swapped with a good one it works again if it was bad.
+            (None, CheckKind::Swap(..)) => [Seen::Fails, Seen::Works][result.min(1)],
+            (None, CheckKind::Try(_)) => [Seen::Works, Seen::Fails][result.min(1)],
+            (None, _) => [Seen::Good, Seen::Bad][result.min(1)],
+        };
+        let mut sorted: Vec<(Seen, usize, &Tree)> =
+            branches.iter().map(|(result, tree)| (seen(*result), *result, tree)).collect();
+        let level = |seen: Seen| if let Seen::Reads(bin) = seen { Some(bin.level) } else { None };
+        sorted.sort_by_key(|(seen, result, _)| (level(*seen), *result));
+        let mut told: Vec<(usize, Next)> = Vec::new();
+        for (seen, result, tree) in sorted {
+            let next = match (tree, self.of_bank(check, result, tree)) {
+                (Tree::Answer(_), Some(element)) => Next::Found(vec![element]),
+                _ => self.next(tree, &self.left(here, check, result)),
+            };
+            told.push((result, next.clone()));
+            self.steps[place].answers.push(Answer { seen, next });
         }
-        let asked = if sorted.len() == 2 { sorted[0].0 } else { None };
-        let two = sorted.len() == 2;
-        for (nth, (bin, result, tree)) in sorted.into_iter().enumerate() {
-            let next = self.next(tree);
-            let yes = two.then_some(if bin.is_some() { nth == 0 } else { result == 1 });
-            self.steps[place].answers.push(Answer { yes, reads: bin, next });
+        self.answer_rest(place, check, &told, here);
+    }
+
+    /// What to do with readings that have no branch: those who may show them are in some branch beside, or nobody does.
+    fn answer_rest(&mut self, place: usize, check: usize, told: &[(usize, Next)], here: &[usize]) {
+        let Some(bins) = &self.offers[check].bins else { return };
+        let mut nobody = false;
+        for result in (0..bins.count()).filter(|result| told.iter().all(|(other, _)| other != result)) {
+            let members = self.left(here, check, result);
+            let holds =
+                |&&(other, _): &&(usize, Next)| members.iter().all(|&one| self.problem.checks[check].may(one, other));
+            let nearest = told.iter().filter(holds).min_by_key(|(other, _)| other.abs_diff(result));
+            match nearest {
+                Some((other, next)) if !members.is_empty() => {
+                    let answers = &mut self.steps[place].answers;
+                    let (seen, own) = (bins.get(result), bins.get(*other));
+                    let beside = answers.iter_mut().find_map(|answer| match &mut answer.seen {
+                        Seen::Reads(bin) if bin.holds(&own) && bin.touches(&seen) => Some(bin),
+                        _ => None,
+                    });
+                    match beside {
+                        Some(bin) => *bin = bin.with(&seen),
+                        None => answers.push(Answer { seen: Seen::Reads(seen), next: next.clone() }),
+                    }
+                }
+                _ => nobody = true,
+            }
         }
-        self.steps[place].answers.sort_by_key(|answer| answer.yes == Some(false));
-        self.steps[place].asks = asked;
+        if nobody {
+            self.steps[place].answers.push(Answer { seen: Seen::AnythingElse, next: Next::NotFound });
+        }
+    }
+
+    /// The element of a series bank that a drop convicts.
+    fn of_bank(&self, check: usize, result: usize, tree: &Tree) -> Option<Fact> {
+        let (CheckKind::Drop(element), Tree::Answer(suspects), true) = (self.offers[check].kind, tree, result > 0)
+        else {
+            return None;
+        };
+        let own = |&one: &usize| {
+            let fault = &self.dictionary.faults[self.faults[one]];
+            matches!(fault.site, Site::Group(_)) && fault.element == Some(element)
+        };
+        suspects.iter().all(own).then(|| fact!("faults.place.name", name = &self.machine.element(element).name))
     }
 
     /// A run of at least two direct checks, each of which convicts or goes on, and what comes after it.
@@ -143,7 +223,11 @@ impl Writer<'_> {
         let mut list = Vec::new();
         let mut rest = tree.clone();
         while let Some((check, guilty, on)) = self.convicting(&rest) {
-            list.push(ListItem { check, kind: self.offers[check].kind, convicts: self.places(&guilty) });
+            let kind = self.offers[check].kind;
+            let bad = self.offers[check].bins.as_ref().map(|bins| bins.get(bins.count() - 1));
+            let element = self.of_bank(check, 1, &Tree::Answer(guilty.clone()));
+            let convicts = element.map_or_else(|| self.places(&guilty), |element| vec![element]);
+            list.push(ListItem { check, kind, bad, good: good(self.machine, kind), convicts });
             rest = on;
         }
         (list.len() > 1).then_some((list, rest))
@@ -177,13 +261,5 @@ impl Writer<'_> {
             }
         }
         places
-    }
-}
-
-impl Bin {
-    /// Whether it is the healthy span.
-    #[must_use]
-    pub fn is_healthy(&self) -> bool {
-        self.level == Level::Healthy
     }
 }

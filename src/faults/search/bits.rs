@@ -57,3 +57,29 @@ impl<const WORDS: usize> Bits<WORDS> {
         })
     }
 }
+
+/// Who is still suspected: those whom plain readings lead here, and those whom only the tolerances may bring as well.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct Group<const WORDS: usize> {
+    /// Everybody who may be here.
+    pub(super) all: Bits<WORDS>,
+    /// Those of them who are here with every value nominal: they alone carry weight.
+    pub(super) real: Bits<WORDS>,
+}
+
+impl<const WORDS: usize> Group<WORDS> {
+    /// A group in which everybody carries weight.
+    pub(super) fn of(all: Bits<WORDS>) -> Self {
+        Self { all, real: all }
+    }
+
+    /// Whether everybody in it is in another group too, to which plain readings lead.
+    pub(super) fn is_covered(&self, other: &Self) -> bool {
+        !other.real.is_empty() && self.all.and(&other.all) == self.all
+    }
+
+    /// This group, or everybody in it where nobody carries weight.
+    pub(super) fn weighted(self) -> Self {
+        if self.real.is_empty() { Self::of(self.all) } else { self }
+    }
+}

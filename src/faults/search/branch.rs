@@ -13,8 +13,9 @@
 
 use std::collections::HashMap;
 
-use super::bits::Bits;
+use super::bits::{Bits, Group};
 use super::bounds::{huffman, minutes_for};
+use super::greedy::{Greedy, Rule};
 use super::problem::{Prepared, Stand};
 use super::tree::Tree;
 
@@ -33,7 +34,7 @@ const FEW: usize = 10;
 /// Where a search stands.
 pub(super) struct Branch<'a, 'p, const WORDS: usize> {
     prepared: &'a Prepared<'p, WORDS>,
-    known: HashMap<(Bits<WORDS>, Stand), Known, super::solve::Hashing>,
+    known: HashMap<(Group<WORDS>, Stand), Known, super::solve::Hashing>,
     bounds: HashMap<Bits<WORDS>, f64, super::solve::Hashing>,
     expanded: usize,
     most_nodes: usize,
@@ -58,19 +59,21 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     }
 
     /// The same of a branch, with its unnormalised minutes.
-    fn improved_from(&mut self, tree: Tree, set: Bits<WORDS>, stand: Stand, nodes: usize) -> (Tree, f64) {
+    fn improved_from(&mut self, tree: Tree, set: Group<WORDS>, stand: Stand, nodes: usize) -> (Tree, f64) {
         let Tree::Check { check, branches } = tree else { return (tree, 0.0) };
         let (minutes, after) = self.prepared.problem.step(check, stand);
-        let mut cost = minutes * self.prepared.weight(&set);
+        let mut cost = minutes * self.prepared.weight(&set.real);
         let mut better = Vec::with_capacity(branches.len());
-        let parts: Vec<(usize, Bits<WORDS>)> = self.prepared.split(check, &set).collect();
+        let parts: Vec<(usize, Group<WORDS>)> = self.prepared.split(check, &set).collect();
         for (result, branch) in branches {
-            let part = parts.iter().find(|(other, _)| *other == result).map_or(Bits::EMPTY, |(_, part)| *part);
+            let nobody = Group::of(Bits::EMPTY);
+            let part = parts.iter().find(|(other, _)| *other == result).map_or(nobody, |(_, part)| *part);
             let (branch, more) = self.improved_from(branch, part, after, nodes);
             cost += more;
             better.push((result, branch));
         }
-        if set.count() <= FEW
+        if !set.real.is_empty()
+            && set.all.count() <= FEW
             && self.exact(set, stand, cost * (1.0 + 1e-9) + 1e-9, nodes).is_some()
             && let Some(&Known::Exactly(least, _)) = self.known.get(&(set, stand))
         {
@@ -80,7 +83,7 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     }
 
     /// What [`Self::search`] finds with so many nodes more.
-    fn exact(&mut self, set: Bits<WORDS>, stand: Stand, limit: f64, nodes: usize) -> Option<f64> {
+    fn exact(&mut self, set: Group<WORDS>, stand: Stand, limit: f64, nodes: usize) -> Option<f64> {
         self.allow(nodes);
         self.search(set, stand, limit)
     }
@@ -92,7 +95,7 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
 
     /// What a group costs for itself, or its halves where that is too much work.
     fn bound_of_group(&mut self, group: Bits<WORDS>, nodes: usize) -> f64 {
-        if let Some(least) = self.exact(group, self.prepared.problem.start(), f64::INFINITY, nodes) {
+        if let Some(least) = self.exact(Group::of(group), self.prepared.problem.start(), f64::INFINITY, nodes) {
             return least;
         }
         let mut halves = [Bits::EMPTY; 2];
@@ -116,15 +119,15 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     /// A lower bound of the whole problem: the better of the plain bound and that after one check.
     pub(super) fn bound_of_all(&mut self) -> f64 {
         let all = self.prepared.all();
-        let plain = self.bound(&all);
+        let plain = self.bound(&all.real);
         let after_one =
             self.candidates(&all, self.prepared.problem.start()).first().map_or(0.0, |candidate| candidate.bound);
         plain.max(after_one)
     }
 
     /// The exact cost where it is below `limit`, else some lower bound that is not; nothing when the search is given up.
-    fn search(&mut self, set: Bits<WORDS>, stand: Stand, limit: f64) -> Option<f64> {
-        if self.prepared.is_settled(&set) {
+    fn search(&mut self, set: Group<WORDS>, stand: Stand, limit: f64) -> Option<f64> {
+        if set.real.is_empty() || self.prepared.is_settled(&set.all) {
             return Some(0.0);
         }
         match self.known.get(&(set, stand)) {
@@ -136,9 +139,14 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         if self.expanded > self.most_nodes {
             return None;
         }
+        let candidates = self.candidates(&set, stand);
+        // Where tolerances leave no check that surely tells, those who are left stay together.
+        if candidates.is_empty() {
+            return Some(0.0);
+        }
         let mut best: Option<(f64, usize)> = None;
         let mut least_left_out = f64::INFINITY;
-        for candidate in self.candidates(&set, stand) {
+        for candidate in candidates {
             let cap = best.map_or(limit, |(cost, _)| limit.min(cost));
             // Candidates are sorted, so all that follow are left out too.
             if candidate.bound >= cap - 1e-12 {
@@ -161,11 +169,11 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     }
 
     /// Cost with a check first: exact where below `cap`, else a lower bound that is not.
-    fn cost_of(&mut self, candidate: &Candidate, set: &Bits<WORDS>, cap: f64) -> Option<f64> {
+    fn cost_of(&mut self, candidate: &Candidate, set: &Group<WORDS>, cap: f64) -> Option<f64> {
         let mut total = candidate.bound;
         let prepared = self.prepared;
         for (_, part) in prepared.split(candidate.check, set) {
-            let assumed = self.bound(&part);
+            let assumed = self.bound(&part.real);
             total -= assumed;
             total += self.search(part, candidate.after, cap - total)?;
             if total >= cap {
@@ -176,8 +184,8 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
     }
 
     /// The checks that tell something, by ascending bound, then index.
-    fn candidates(&mut self, set: &Bits<WORDS>, stand: Stand) -> Vec<Candidate> {
-        let weight = self.prepared.weight(set);
+    fn candidates(&mut self, set: &Group<WORDS>, stand: Stand) -> Vec<Candidate> {
+        let weight = self.prepared.weight(&set.real);
         let prepared = self.prepared;
         let mut candidates = Vec::new();
         for &check in &prepared.useful {
@@ -185,7 +193,7 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
                 continue;
             }
             let (minutes, after) = prepared.problem.step(check, stand);
-            let rest: f64 = prepared.split(check, set).map(|(_, part)| self.bound(&part)).sum();
+            let rest: f64 = prepared.split(check, set).map(|(_, part)| self.bound(&part.real)).sum();
             candidates.push(Candidate { check, after, bound: minutes * weight + rest });
         }
         candidates.sort_by(|a, b| a.bound.total_cmp(&b.bound).then(a.check.cmp(&b.check)));
@@ -215,7 +223,7 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         let mut minutes = Vec::new();
         let mut results = 2;
         for &check in &prepared.cheapest_first {
-            let count = prepared.split(check, set).count();
+            let count = prepared.results(check, set);
             if count > 1 {
                 minutes.push(prepared.problem.checks[check].minutes);
                 results = results.max(count);
@@ -225,14 +233,14 @@ impl<'a, 'p, const WORDS: usize> Branch<'a, 'p, WORDS> {
         coded.max(prepared.blocks.iter().map(|block| prepared.block_bound(block, set)).sum())
     }
 
-    fn build(&self, set: Bits<WORDS>, stand: Stand) -> Tree {
+    fn build(&self, set: Group<WORDS>, stand: Stand) -> Tree {
         match self.known.get(&(set, stand)) {
             Some(&Known::Exactly(_, check)) => {
                 let (_, after) = self.prepared.problem.step(check, stand);
                 let branches = self.prepared.split(check, &set).map(|(result, part)| (result, self.build(part, after)));
                 Tree::Check { check, branches: branches.collect() }
             }
-            _ => Tree::Answer(self.prepared.suspects(&set)),
+            _ => Greedy::new(self.prepared).tree(Rule::GainPerMinute, set, stand),
         }
     }
 }

@@ -21,6 +21,31 @@ impl Span {
     pub fn around(value: f64, half_width: f64) -> Self {
         Self { low: value - half_width, high: value + half_width }
     }
+
+    /// The least span that holds both.
+    #[must_use]
+    pub fn with(self, other: Self) -> Self {
+        Self { low: self.low.min(other.low), high: self.high.max(other.high) }
+    }
+
+    /// What of it lies in another; a single value where nothing does.
+    #[must_use]
+    pub fn within(self, other: Self) -> Self {
+        let low = self.low.max(other.low).min(other.high);
+        Self { low, high: self.high.min(other.high).max(low) }
+    }
+
+    /// Whether a value lies in it.
+    #[must_use]
+    pub fn holds(self, value: f64) -> bool {
+        self.low <= value && value <= self.high
+    }
+
+    /// Whether it shares a value with another.
+    #[must_use]
+    pub fn meets(self, other: Self) -> bool {
+        self.low <= other.high && other.low <= self.high
+    }
 }
 
 /// Class of each span, numbered by ascending value: overlapping spans share one, and so do chains of them.

@@ -2,7 +2,8 @@
 
 use std::collections::HashMap;
 
-use super::bits::Bits;
+use super::bits::Group;
+use super::greedy::{Greedy, Rule};
 use super::problem::{Prepared, Stand};
 use super::tree::Tree;
 
@@ -10,7 +11,7 @@ use super::tree::Tree;
 pub(super) struct Dynamic<'a, 'p, const WORDS: usize> {
     prepared: &'a Prepared<'p, WORDS>,
     /// Cheapest minutes (unnormalised) and first check of each set.
-    solved: HashMap<(Bits<WORDS>, Stand), (f64, Option<usize>), super::solve::Hashing>,
+    solved: HashMap<(Group<WORDS>, Stand), (f64, Option<usize>), super::solve::Hashing>,
     most_sets: usize,
 }
 
@@ -31,13 +32,15 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
         self.solved.len()
     }
 
-    fn solve(&mut self, set: Bits<WORDS>, stand: Stand) -> Option<f64> {
+    fn solve(&mut self, set: Group<WORDS>, stand: Stand) -> Option<f64> {
         if let Some(&(cost, _)) = self.solved.get(&(set, stand)) {
             return Some(cost);
         }
-        let mut best = (if self.prepared.is_settled(&set) { 0.0 } else { f64::INFINITY }, None);
+        // Where only tolerances lead costs nothing on average.
+        let free = set.real.is_empty() || self.prepared.is_settled(&set.all);
+        let mut best = (if free { 0.0 } else { f64::INFINITY }, None);
         if best.0 > 0.0 {
-            let weight = self.prepared.weight(&set);
+            let weight = self.prepared.weight(&set.real);
             for &check in &self.prepared.useful {
                 if self.prepared.tells(check, &set) {
                     let cost = self.cost_of(check, &set, stand, weight)?;
@@ -47,6 +50,9 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
                 }
             }
         }
+        if best.0.is_infinite() {
+            best = (0.0, None);
+        }
         if self.solved.len() >= self.most_sets {
             return None;
         }
@@ -55,7 +61,7 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
     }
 
     /// Minutes when a check comes first.
-    fn cost_of(&mut self, check: usize, set: &Bits<WORDS>, stand: Stand, weight: f64) -> Option<f64> {
+    fn cost_of(&mut self, check: usize, set: &Group<WORDS>, stand: Stand, weight: f64) -> Option<f64> {
         let (minutes, after) = self.prepared.problem.step(check, stand);
         let mut cost = minutes * weight;
         let prepared = self.prepared;
@@ -65,14 +71,14 @@ impl<'a, 'p, const WORDS: usize> Dynamic<'a, 'p, WORDS> {
         Some(cost)
     }
 
-    fn build(&self, set: Bits<WORDS>, stand: Stand) -> Tree {
+    fn build(&self, set: Group<WORDS>, stand: Stand) -> Tree {
         match self.solved.get(&(set, stand)) {
             Some(&(_, Some(check))) => {
                 let (_, after) = self.prepared.problem.step(check, stand);
                 let branches = self.prepared.split(check, &set).map(|(result, part)| (result, self.build(part, after)));
                 Tree::Check { check, branches: branches.collect() }
             }
-            _ => Tree::Answer(self.prepared.suspects(&set)),
+            _ => Greedy::new(self.prepared).tree(Rule::GainPerMinute, set, stand),
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::bits::Bits;
+use super::bits::{Bits, Group};
 
 /// Whether the machine must be powered for a check.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -25,15 +25,51 @@ pub struct Check {
     pub mode: Mode,
     /// The cover that must be open, as an index of [`Problem::doors`].
     pub door: Option<usize>,
-    /// Its result for each suspect: a class number.
+    /// Its result for each suspect with every value nominal: a class number.
     pub results: Vec<usize>,
+    /// For each suspect the results that tolerances may give instead, one bit each; empty where there are none.
+    pub also: Vec<u32>,
 }
 
 impl Check {
     /// A check without conditions.
     #[must_use]
     pub fn plain(minutes: f64, results: Vec<usize>) -> Self {
-        Self { minutes, mode: Mode::Either, door: None, results }
+        Self { minutes, mode: Mode::Either, door: None, results, also: Vec::new() }
+    }
+
+    /// Whether it may show this result for a suspect.
+    #[must_use]
+    pub fn may(&self, suspect: usize, result: usize) -> bool {
+        self.results[suspect] == result || result < 32 && self.others(suspect) & (1 << result) != 0
+    }
+
+    /// Results beside the nominal one, one bit each.
+    #[must_use]
+    pub fn others(&self, suspect: usize) -> u32 {
+        self.also.get(suspect).copied().unwrap_or(0)
+    }
+
+    /// Whether it cannot tell some suspects apart, whatever it shows.
+    #[must_use]
+    pub fn is_idle(&self, suspects: &[usize]) -> bool {
+        let row = |one: usize| (self.results[one], self.others(one));
+        suspects.iter().all(|&one| row(one) == row(suspects[0]))
+    }
+
+    /// The suspects whom each result leaves, by result; none where some result would leave all of them.
+    #[must_use]
+    pub fn parts(&self, suspects: &[usize]) -> Option<Vec<(usize, Vec<usize>)>> {
+        let mut results: Vec<usize> = suspects.iter().map(|&one| self.results[one]).collect();
+        for &one in suspects {
+            let others = self.others(one);
+            results.extend((0..32).filter(|bit| others & (1 << bit) != 0));
+        }
+        results.sort_unstable();
+        results.dedup();
+        let left = |result: usize| suspects.iter().copied().filter(|&one| self.may(one, result)).collect();
+        let parts: Vec<(usize, Vec<usize>)> = results.into_iter().map(|result| (result, left(result))).collect();
+        (parts.len() > 1 && parts.iter().all(|(_, part)| part.len() < suspects.len())).then_some(parts)
     }
 }
 
@@ -100,6 +136,13 @@ impl Problem {
         Self { weights, repairs, checks, doors: Vec::new(), mode_change: (0.0, 0.0), live: true }
     }
 
+    /// The same problem with every value nominal.
+    #[must_use]
+    pub fn without_tolerances(&self) -> Self {
+        let nominal = |check: &Check| Check { also: Vec::new(), ..check.clone() };
+        Self { checks: self.checks.iter().map(nominal).collect(), ..self.clone() }
+    }
+
     /// The first thing that makes no sense.
     ///
     /// # Errors
@@ -110,7 +153,8 @@ impl Problem {
         }
         let count = self.weights.len();
         for (index, check) in self.checks.iter().enumerate() {
-            if check.results.len() != count || check.door.is_some_and(|door| door >= self.doors.len()) {
+            let shapeless = check.results.len() != count || !check.also.is_empty() && check.also.len() != count;
+            if shapeless || check.door.is_some_and(|door| door >= self.doors.len()) {
                 return Err(ProblemError::Shape(index));
             }
         }
@@ -131,9 +175,9 @@ impl Problem {
     /// Suspects that no check on offer can tell apart, each set in ascending order, ordered by their first.
     #[must_use]
     pub fn alike(&self) -> Vec<Vec<usize>> {
-        let mut sets: BTreeMap<Vec<usize>, Vec<usize>> = BTreeMap::new();
+        let mut sets: BTreeMap<Vec<(usize, u32)>, Vec<usize>> = BTreeMap::new();
         for suspect in 0..self.weights.len() {
-            let row = self.checks.iter().map(|check| check.results[suspect]).collect();
+            let row = self.checks.iter().map(|check| (check.results[suspect], check.others(suspect))).collect();
             sets.entry(row).or_default().push(suspect);
         }
         let mut sets: Vec<Vec<usize>> = sets.into_values().collect();
@@ -189,8 +233,8 @@ pub(super) struct Prepared<'p, const WORDS: usize> {
     pub(super) weights: Vec<f64>,
     /// Repair of each class; a class of several repairs has a number of its own.
     pub(super) repairs: Vec<usize>,
-    /// For each check the set of classes of each of its results, with the result.
-    pub(super) masks: Vec<Vec<(usize, Bits<WORDS>)>>,
+    /// For each check its results, each with the classes that show it.
+    pub(super) masks: Vec<Vec<(usize, Group<WORDS>)>>,
     /// Checks that no other check makes needless, ascending.
     pub(super) useful: Vec<usize>,
     /// The same in ascending minutes.
@@ -220,7 +264,7 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
             let next = numbers.len();
             repairs.push(*numbers.entry(key).or_insert(next));
         }
-        let masks: Vec<Vec<(usize, Bits<WORDS>)>> =
+        let masks: Vec<Vec<(usize, Group<WORDS>)>> =
             problem.checks.iter().map(|check| masks_of(check, &alike)).collect();
         let useful = useful_checks(problem, &masks);
         let mut cheapest_first = useful.clone();
@@ -268,7 +312,11 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
 
     /// The one repair that a check sets apart from all others, if it has two results and that is all it does.
     fn single_repair(&self, check: usize) -> Option<usize> {
-        let [(_, first), (_, second)] = &self.masks[check][..] else { return None };
+        let mut nominal = self.masks[check].iter().map(|(_, part)| &part.real).filter(|part| !part.is_empty());
+        let (first, second) = (nominal.next()?, nominal.next()?);
+        if nominal.next().is_some() {
+            return None;
+        }
         [second, first]
             .into_iter()
             .find(|part| self.is_settled(part))
@@ -277,8 +325,8 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
     }
 
     /// Everybody.
-    pub(super) fn all(&self) -> Bits<WORDS> {
-        Bits::first(self.classes.len())
+    pub(super) fn all(&self) -> Group<WORDS> {
+        Group::of(Bits::first(self.classes.len()))
     }
 
     /// Weight of a set.
@@ -293,21 +341,36 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
         repairs.all(|repair| Some(repair) == first)
     }
 
-    /// The parts into which a check splits a set, with their results; one part where it tells nothing.
+    /// The parts into which a check splits a group, with their results; one part where it tells nothing. Whoever may show
+    /// several results is in several parts. A part into which tolerances alone lead is left out where another part that
+    /// is weighed holds everybody in it: whoever goes on there goes right as well.
     pub(super) fn split<'s>(
         &'s self,
         check: usize,
-        set: &'s Bits<WORDS>,
-    ) -> impl Iterator<Item = (usize, Bits<WORDS>)> + 's {
-        self.masks[check]
-            .iter()
-            .map(move |(result, mask)| (*result, set.and(mask)))
-            .filter(|(_, part)| !part.is_empty())
+        group: &'s Group<WORDS>,
+    ) -> impl Iterator<Item = (usize, Group<WORDS>)> + 's {
+        let part = |mask: &Group<WORDS>| Group { all: group.all.and(&mask.all), real: group.real.and(&mask.real) };
+        self.masks[check].iter().map(move |(result, mask)| (*result, part(mask))).filter(move |(result, one)| {
+            let spared = |(other, mask): &(usize, Group<WORDS>)| other != result && one.is_covered(&part(mask));
+            !(one.all.is_empty() || one.real.is_empty() && self.masks[check].iter().any(spared))
+        })
     }
 
-    /// Whether a check tells anything about a set.
-    pub(super) fn tells(&self, check: usize, set: &Bits<WORDS>) -> bool {
-        self.split(check, set).nth(1).is_some()
+    /// How many results a check has among some classes with every value nominal.
+    pub(super) fn results(&self, check: usize, set: &Bits<WORDS>) -> usize {
+        self.masks[check].iter().filter(|(_, mask)| !set.and(&mask.real).is_empty()).count()
+    }
+
+    /// Whether a check tells something about a group whatever it shows: each result then leaves fewer.
+    pub(super) fn tells(&self, check: usize, group: &Group<WORDS>) -> bool {
+        let mut parts = 0;
+        for (_, part) in self.split(check, group) {
+            if part.all == group.all {
+                return false;
+            }
+            parts += 1;
+        }
+        parts > 1
     }
 
     /// All suspects of a set of classes.
@@ -321,10 +384,10 @@ impl<'p, const WORDS: usize> Prepared<'p, WORDS> {
 /// Checks without those that tell the same as another which takes no longer and asks for no more.
 ///
 /// Whatever order uses such a check may use the other in its place: it then pays no more for checks, doors, and power.
-fn useful_checks<const WORDS: usize>(problem: &Problem, masks: &[Vec<(usize, Bits<WORDS>)>]) -> Vec<usize> {
-    let mut alike: BTreeMap<Vec<Bits<WORDS>>, Vec<usize>> = BTreeMap::new();
+fn useful_checks<const WORDS: usize>(problem: &Problem, masks: &[Vec<(usize, Group<WORDS>)>]) -> Vec<usize> {
+    let mut alike: BTreeMap<Vec<Group<WORDS>>, Vec<usize>> = BTreeMap::new();
     for (check, parts) in masks.iter().enumerate() {
-        let mut parts: Vec<Bits<WORDS>> = parts.iter().map(|(_, part)| *part).collect();
+        let mut parts: Vec<Group<WORDS>> = parts.iter().map(|(_, part)| *part).collect();
         parts.sort_unstable();
         alike.entry(parts).or_default().push(check);
     }
@@ -347,10 +410,17 @@ fn useful_checks<const WORDS: usize>(problem: &Problem, masks: &[Vec<(usize, Bit
     useful
 }
 
-fn masks_of<const WORDS: usize>(check: &Check, alike: &[Vec<usize>]) -> Vec<(usize, Bits<WORDS>)> {
-    let mut masks: BTreeMap<usize, Bits<WORDS>> = BTreeMap::new();
+fn masks_of<const WORDS: usize>(check: &Check, alike: &[Vec<usize>]) -> Vec<(usize, Group<WORDS>)> {
+    let mut masks: BTreeMap<usize, Group<WORDS>> = BTreeMap::new();
+    let nobody = Group::of(Bits::EMPTY);
     for (class, set) in alike.iter().enumerate() {
-        masks.entry(check.results[set[0]]).or_insert(Bits::EMPTY).insert(class);
+        let mask = masks.entry(check.results[set[0]]).or_insert(nobody);
+        mask.all.insert(class);
+        mask.real.insert(class);
+        let others = check.others(set[0]);
+        for result in (0..32).filter(|bit| others & (1 << bit) != 0) {
+            masks.entry(result).or_insert(nobody).all.insert(class);
+        }
     }
     masks.into_iter().collect()
 }

@@ -107,8 +107,17 @@ fn search<const WORDS: usize>(problem: &Problem, alike: Vec<Vec<usize>>, limits:
     if let Some(tree) = (limits.nodes > 0).then(|| branch.tree(minutes)).flatten() {
         return optimal(problem, tree, branch.expanded());
     }
-    let bound = branch.bound_of_all().max(branch.bound_of_groups(limits.nodes / PARTS)).min(minutes);
+    let bound = bound::<WORDS>(problem, limits).min(minutes);
     CheckOrder { tree, minutes, bound, quality: Quality::NearOptimal, searched: branch.expanded() }
+}
+
+/// What no order can beat. Minutes are counted with every value nominal, and an order that also holds for all tolerances is
+/// one that holds without them: so the bound of the problem without tolerances stands.
+fn bound<const WORDS: usize>(problem: &Problem, limits: Limits) -> f64 {
+    let plain = problem.without_tolerances();
+    let prepared = Prepared::<WORDS>::new(&plain, plain.alike());
+    let mut branch = Branch::new(&prepared, limits.nodes);
+    branch.bound_of_all().max(branch.bound_of_groups(limits.nodes / PARTS))
 }
 
 fn optimal(problem: &Problem, tree: Tree, searched: usize) -> CheckOrder {

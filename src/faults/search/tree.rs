@@ -46,11 +46,11 @@ impl Problem {
         if total > 0.0 { minutes / total } else { 0.0 }
     }
 
-    /// Minutes until a tree has found each suspect.
+    /// Minutes until a tree has found each suspect with every value nominal.
     #[must_use]
     pub fn minutes_by_suspect(&self, tree: &Tree) -> Vec<(usize, f64)> {
         let mut minutes = Vec::new();
-        self.add_minutes(tree, self.start(), 0.0, &mut minutes);
+        self.add_minutes(tree, &(0..self.weights.len()).collect::<Vec<_>>(), (self.start(), 0.0), &mut minutes);
         minutes.sort_by_key(|&(suspect, _)| suspect);
         minutes
     }
@@ -66,15 +66,17 @@ impl Problem {
         })
     }
 
-    fn add_minutes(&self, tree: &Tree, stand: Stand, spent: f64, minutes: &mut Vec<(usize, f64)>) {
+    fn add_minutes(&self, tree: &Tree, here: &[usize], (stand, spent): (Stand, f64), minutes: &mut Vec<(usize, f64)>) {
         match tree {
-            Tree::Answer(suspects) => {
-                minutes.extend(suspects.iter().map(|&suspect| (suspect, spent)));
-            }
+            Tree::Answer(_) => minutes.extend(here.iter().map(|&suspect| (suspect, spent))),
             Tree::Check { check, branches } => {
                 let (cost, after) = self.step(*check, stand);
-                for (_, branch) in branches {
-                    self.add_minutes(branch, after, spent + cost, minutes);
+                for (result, branch) in branches {
+                    let results = &self.checks[*check].results;
+                    let part: Vec<usize> = here.iter().copied().filter(|&one| results[one] == *result).collect();
+                    if !part.is_empty() {
+                        self.add_minutes(branch, &part, (after, spent + cost), minutes);
+                    }
                 }
             }
         }
@@ -88,26 +90,13 @@ impl Problem {
 
     fn fixed(&self, order: &[usize], suspects: Vec<usize>) -> Tree {
         let settled = suspects.iter().all(|&one| self.repairs[one] == self.repairs[suspects[0]]);
-        let next = if settled { None } else { order.iter().position(|&check| self.splits(check, &suspects)) };
-        let Some(place) = next else {
+        let parts = |place: usize| self.checks[order[place]].parts(&suspects);
+        let next = if settled { None } else { (0..order.len()).find_map(|place| Some((place, parts(place)?))) };
+        let Some((place, parts)) = next else {
             return Tree::Answer(suspects);
         };
-        let check = order[place];
-        let mut results: Vec<usize> = suspects.iter().map(|&one| self.checks[check].results[one]).collect();
-        results.sort_unstable();
-        results.dedup();
-        let branches = results
-            .into_iter()
-            .map(|result| {
-                let part = suspects.iter().copied().filter(|&one| self.checks[check].results[one] == result).collect();
-                (result, self.fixed(&order[place + 1..], part))
-            })
-            .collect();
-        Tree::Check { check, branches }
-    }
-
-    fn splits(&self, check: usize, suspects: &[usize]) -> bool {
-        let results = &self.checks[check].results;
-        suspects.iter().any(|&one| results[one] != results[suspects[0]])
+        let branches =
+            parts.into_iter().map(|(result, part)| (result, self.fixed(&order[place + 1..], part))).collect();
+        Tree::Check { check: order[place], branches }
     }
 }

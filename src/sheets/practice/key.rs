@@ -94,12 +94,13 @@ fn lost(practice: &Practice<'_>, stage: &Stage) -> Option<String> {
         if !matches!(stage.checks[check].kind, CheckKind::Volts(_)) {
             continue;
         }
-        let results = &stage.problem.checks[check].results;
-        let tells = left.iter().any(|&suspect| results[suspect] != results[stage.culprit]);
+        let made = &stage.problem.checks[check];
+        let result = made.results[stage.culprit];
+        let tells = left.iter().any(|&suspect| !made.may(suspect, result));
         if !tells {
             return Some(check_words(&practice.material, stage, check));
         }
-        left.retain(|&suspect| results[suspect] == results[stage.culprit]);
+        left.retain(|&suspect| made.may(suspect, result));
     }
     None
 }

@@ -19,6 +19,7 @@ fn case_of(random: &mut Random, suspects: usize, count: usize) -> Problem {
             mode: if fancy { [Mode::Live, Mode::Dead, Mode::Either][random.below(3)] } else { Mode::Either },
             door: (fancy && random.below(2) == 0).then(|| random.below(2)),
             results: (0..suspects).map(|_| random.below(results)).collect(),
+            also: Vec::new(),
         })
         .collect();
     let weights = (0..suspects).map(|_| 0.02 + random.unit()).collect();
@@ -113,6 +114,7 @@ fn sums_over_groups_stay_below_the_optimum() {
                 mode: Mode::Either,
                 door: None,
                 results: (0..suspects).map(|other| usize::from(other == one)).collect(),
+                also: Vec::new(),
             });
             problem.checks.extend(looks);
         }

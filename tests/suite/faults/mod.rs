@@ -16,4 +16,6 @@ mod round_trip;
 pub(crate) mod spice;
 mod symptom;
 mod trees;
+mod walk;
+mod walked;
 mod worksheets;

@@ -169,9 +169,9 @@ fn going_dead_and_opening_doors_is_paid_once() {
     let mut problem = Problem::plain(
         vec![1.0, 1.0, 1.0],
         vec![
-            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(0) },
-            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(1) },
-            Check { minutes: 3.0, mode: Mode::Live, door: None, results: looks(2) },
+            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(0), also: Vec::new() },
+            Check { minutes: 1.0, mode: Mode::Dead, door: Some(0), results: looks(1), also: Vec::new() },
+            Check { minutes: 3.0, mode: Mode::Live, door: None, results: looks(2), also: Vec::new() },
         ],
     );
     problem.doors = vec![5.0];
