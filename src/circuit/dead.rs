@@ -1,6 +1,7 @@
 //! The network with the power off: what an ohmmeter finds, and by which way a charge leaves.
 //!
-//! Sources give nothing, but a supply's winding still conducts unless a rectifier blocks it; diodes block.
+//! Sources give nothing, but the winding of an AC supply still conducts. Rectifiers and diodes block, and so does a DC
+//! supply, which has a rectifier inside or something that an ohmmeter's volt does not open.
 
 use std::collections::BTreeSet;
 
@@ -77,8 +78,7 @@ impl Solver<'_> {
     }
 
     /// The network of a healthy machine with the power off in which every resistance is the largest it may be, every
-    /// filament as hot as at its rated volts, and a DC supply no way out, as it may have a rectifier inside: no charge
-    /// leaves slower. (The resistance between two joints never falls when
+    /// filament as hot as at its rated volts: no charge leaves slower. (The resistance between two joints never falls when
     /// one inside grows: Rayleigh's monotonicity law.)
     #[must_use]
     pub fn dead_at_most(&self, setting: &Setting, energised: &BTreeSet<PartId>) -> DeadNetwork {
@@ -117,7 +117,7 @@ impl Solver<'_> {
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
             let shorted = situation.changes.contains(&Change::Short(ElementId(index)));
-            let blocks = circuit.blocks_dead(index) || (leaving && circuit.direct_source(index));
+            let blocks = circuit.blocks_dead(index) || circuit.direct_source(index);
             if blocks && !shorted {
                 branches.admittances[index] = 0.0;
             }
