@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::machine::model::{Current, JointId, PartKind, SequenceId};
+use crate::machine::model::{Current, JointId, Meter, PartId, PartKind, SequenceId};
 
 use super::diode::DiodeState;
 use super::graph::{Asked, Graph};
@@ -10,8 +10,10 @@ use super::kernel::{Extremes, Kernel, Shown, Work};
 use super::meter::meter_ohms;
 use super::results::{Band, Certainty, DeviceReading, SequenceSolution};
 use super::scalar::Scalar;
+use super::settle::Rest;
+use super::shares::Share;
 use super::solver::Solver;
-use super::spans::{Doubts, SpanNets};
+use super::spans::{Doubts, SpanNets, is_blocked};
 use super::values::Model;
 
 /// Rounds in which the ohms of filaments are closed in on.
@@ -29,14 +31,7 @@ const NOTHING: Extremes = Extremes { low: 0.0, high: 0.0, certainty: Certainty::
 impl Solver<'_> {
     /// Fills in all bands of a described sequence.
     pub(crate) fn add_bands(&self, sequence: SequenceId, solution: &mut SequenceSolution) {
-        let mut works = Works::default();
-        let keep = self.kept_joints();
-        let doubts = self.doubts(sequence, &mut works);
-        let nets = self.span_nets(sequence, &doubts, &keep);
-        let asked = self.asked(solution);
-        let mut answers = nets.all_extremes(&asked, &mut works);
-        self.search_pulses(sequence, &asked, &mut answers);
-        let mut answers = answers.into_iter();
+        let mut answers = self.extremes(sequence, &self.rests[sequence.0], solution).into_iter();
         let mut next = |nominal: f64| band(answers.next().unwrap_or(NOTHING), nominal);
         for reading in &mut solution.readings {
             reading.band = next(reading.nominal);
@@ -47,6 +42,48 @@ impl Solver<'_> {
         for device in solution.devices.iter_mut().filter(|device| self.has_band(device)) {
             let volts = next(device.volts);
             self.judge(sequence, device, volts);
+        }
+    }
+
+    /// Extremes of all voltages whose bands a sequence shows, with relays and fuses as in one state of it.
+    pub(crate) fn extremes(&self, sequence: SequenceId, rest: &Rest, solution: &SequenceSolution) -> Vec<Extremes> {
+        let mut works = Works::default();
+        let keep = self.kept_joints();
+        let doubts = self.doubts(sequence, rest, &mut works);
+        let nets = self.span_nets(sequence, rest, &doubts, &keep);
+        let asked = self.asked(solution);
+        let mut all = nets.all_extremes(&asked, &mut works);
+        self.try_other_ranges(&nets, &asked, &mut all, &mut works);
+        let unproved = |extremes: &Extremes| extremes.certainty == Certainty::Searched;
+        let pulses = !rest.point.inner.averages.is_empty();
+        let blocked = self.circuit.rectified.iter().any(|&element| is_blocked(element, rest));
+        let switches = doubts.diodes.contains(&true) || pulses || blocked;
+        if switches && all.iter().any(unproved) {
+            let found = self.search(sequence, rest, &asked);
+            for (extremes, [low, high]) in all.iter_mut().zip(found).filter(|(extremes, _)| unproved(extremes)) {
+                if low <= high {
+                    (extremes.low, extremes.high) = (low, high);
+                }
+            }
+        }
+        all
+    }
+
+    /// A meter with several ranges loads otherwise on each: takes in what the ranges at both ends of a band show.
+    fn try_other_ranges(&self, nets: &SpanNets, asked: &[(Current, Asked)], all: &mut [Extremes], works: &mut Works) {
+        let meter = &self.circuit.machine.meter;
+        if matches!(meter, Meter::Digital(_)) {
+            return;
+        }
+        for ((quantity, ask), extremes) in asked.iter().zip(all) {
+            let Some(usual) = ask.meter else { continue };
+            let ends = [extremes.low, extremes.high].map(|volts| meter_ohms(meter, volts, *quantity));
+            for ohms in ends.into_iter().filter(|ohms| (ohms / usual - 1.0).abs() > 1e-9) {
+                let other = nets.extremes(*quantity, (JointId(ask.red), JointId(ask.black)), Some(ohms), works);
+                extremes.low = extremes.low.min(other.low);
+                extremes.high = extremes.high.max(other.high);
+                extremes.certainty = Certainty::Searched;
+            }
         }
     }
 
@@ -73,7 +110,7 @@ impl Solver<'_> {
     }
 
     /// Whether a device has a threshold that its volts must reach.
-    fn has_band(&self, device: &DeviceReading) -> bool {
+    pub(crate) fn has_band(&self, device: &DeviceReading) -> bool {
         device.operates.is_some() && !matches!(self.circuit.machine.part(device.part).kind, PartKind::Speaker(_))
     }
 
@@ -96,7 +133,7 @@ impl Solver<'_> {
     }
 
     /// Spans of filaments and rectified supplies, and diodes that may change sides.
-    fn doubts(&self, sequence: SequenceId, works: &mut Works) -> Doubts {
+    fn doubts(&self, sequence: SequenceId, rest: &Rest, works: &mut Works) -> Doubts {
         let circuit = &self.circuit;
         let count = circuit.elements.models.len();
         let mut doubts = Doubts { filaments: vec![None; count], diodes: vec![false; count], feeds: vec![None; count] };
@@ -111,8 +148,8 @@ impl Solver<'_> {
         }
         keep[circuit.machine.joints.len()..].fill(true);
         for _ in 0..2 {
-            self.close_in(sequence, &mut doubts, &keep, works);
-            if !self.doubt_diodes(sequence, &mut doubts, &keep, works) {
+            self.close_in(sequence, rest, &mut doubts, &keep, works);
+            if !self.doubt_diodes(sequence, rest, &mut doubts, &keep, works) {
                 break;
             }
         }
@@ -121,25 +158,25 @@ impl Solver<'_> {
 
     /// Encloses the ohms of each filament and the source of each supply with a reservoir: from anything that could be, to
     /// what the volts and amperes so far allow.
-    fn close_in(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
+    fn close_in(&self, sequence: SequenceId, rest: &Rest, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
         let circuit = &self.circuit;
         let most: f64 = circuit.sources.iter().map(|&source| circuit.elements.spans[source][0].high.abs()).sum();
         for &element in &circuit.lamps {
             doubts.filaments[element] = Some((self.filament(element, 0.0, 2.0 * most), true));
         }
         for &element in &circuit.rectified {
-            doubts.feeds[element] = self.any_feed(sequence, element);
+            doubts.feeds[element] = self.any_feed(sequence, rest, element);
         }
         // First only by what is proved, as far as that leads; then by what a search finds, where proof leaves it wide.
         for strict in [true, false] {
             for _ in 0..FILAMENT_ROUNDS {
-                let nets = self.span_nets(sequence, doubts, keep);
+                let nets = self.span_nets(sequence, rest, doubts, keep);
                 let mut moved = false;
                 for &element in &circuit.rectified {
                     moved |= self.close_in_on_feed(sequence, element, (&nets, strict), doubts, works);
                 }
                 for &element in &circuit.lamps {
-                    moved |= self.close_in_on_filament(sequence, element, (&nets, strict), doubts, works);
+                    moved |= self.close_in_on_filament((sequence, rest), element, (&nets, strict), doubts, works);
                 }
                 if !moved {
                     break;
@@ -151,7 +188,7 @@ impl Solver<'_> {
     /// Narrows the ohms of a filament by the volts that can heat it; whether by much.
     fn close_in_on_filament(
         &self,
-        sequence: SequenceId,
+        (sequence, rest): (SequenceId, &Rest),
         element: usize,
         (nets, strict): (&SpanNets, bool),
         doubts: &mut Doubts,
@@ -159,7 +196,7 @@ impl Solver<'_> {
     ) -> bool {
         let Some((before, proved)) = doubts.filaments[element] else { return false };
         let volts = nets.heating(self.ends(element), works);
-        let (form, form_is_proved) = self.worst_form(sequence, element, doubts);
+        let (form, form_is_proved) = self.worst_form((sequence, rest), element, doubts);
         let ohms = self.filament(element, volts.low, volts.high * form);
         // An enclosure stays one when it is cut by another.
         let ohms = [ohms[0].max(before[0]), ohms[1].min(before[1])];
@@ -175,11 +212,11 @@ impl Solver<'_> {
     ///
     /// With a reservoir the wave falls by no more than its period over the time constant of reservoir and load, d, below its
     /// top; a wave between 1 − d and 1 has an RMS of no more than √(1 + (d/2)²/(1 − d)²) times its average.
-    fn worst_form(&self, sequence: SequenceId, element: usize, doubts: &Doubts) -> (f64, bool) {
-        let point = &self.rests[sequence.0].point;
+    fn worst_form(&self, (sequence, rest): (SequenceId, &Rest), element: usize, doubts: &Doubts) -> (f64, bool) {
+        let point = &rest.point;
         let direct = point.direct.across(element).abs();
         let mut worst = (1.0_f64, point.inner.averages.is_empty());
-        for (supply, _, alone) in &point.waves {
+        for Share { element: supply, field: alone, .. } in &point.waves {
             if alone.across(element) == 0.0 {
                 continue;
             }
@@ -203,18 +240,25 @@ impl Solver<'_> {
     }
 
     /// Marks diodes whose state does not hold over the whole box; whether any is new.
-    fn doubt_diodes(&self, sequence: SequenceId, doubts: &mut Doubts, keep: &[bool], works: &mut Works) -> bool {
+    fn doubt_diodes(
+        &self,
+        sequence: SequenceId,
+        rest: &Rest,
+        doubts: &mut Doubts,
+        keep: &[bool],
+        works: &mut Works,
+    ) -> bool {
         let circuit = &self.circuit;
         if circuit.diodes.is_empty() {
             return false;
         }
-        let nets = self.span_nets(sequence, doubts, keep);
+        let nets = self.span_nets(sequence, rest, doubts, keep);
         let mut fresh = false;
         for &element in &circuit.diodes {
             let Model::Diode(diode) = &circuit.elements.models[element] else { continue };
             let volts = nets.extremes(Current::Direct, self.ends(element), None, works);
             let breakdown = diode.zener.unwrap_or(f64::INFINITY);
-            let sure = match self.rests[sequence.0].point.inner.diodes[element] {
+            let sure = match rest.point.inner.diodes[element] {
                 DiodeState::Blocks => volts.high < diode.drop && volts.low > -breakdown,
                 DiodeState::Conducts => volts.low > diode.drop,
                 DiodeState::BreaksDown => volts.high < -breakdown,
@@ -254,10 +298,10 @@ impl Solver<'_> {
         Some(if held { coil.release.value() } else { coil.operate.value() })
     }
 
-    /// Whether some relay could stand otherwise on a healthy machine.
-    pub(crate) fn relays_in_doubt(&self, sequence: SequenceId, solution: &SequenceSolution) -> bool {
+    /// Relays whose coils may get too little, or enough, on a healthy machine to stand otherwise.
+    pub(crate) fn relays_in_doubt(&self, sequence: SequenceId, solution: &SequenceSolution) -> Vec<PartId> {
         if !solution.settling.is_settled() {
-            return true;
+            return Vec::new();
         }
         let mut coils: BTreeSet<_> = BTreeSet::new();
         for device in &solution.devices {
@@ -276,7 +320,7 @@ impl Solver<'_> {
                 coils.insert(device.part);
             }
         }
-        !coils.is_empty()
+        coils.into_iter().collect()
     }
 }
 
@@ -392,6 +436,27 @@ pub(crate) fn downgrade(solution: &mut SequenceSolution) {
     for device in &mut solution.devices {
         if let Some(band) = &mut device.band {
             band.certainty = Certainty::Searched;
+        }
+    }
+}
+
+/// Takes the extremes of another state into the bands of a sequence, in the order in which they are asked for.
+pub(crate) fn widen(solution: &mut SequenceSolution, all: Vec<Extremes>, has_band: impl Fn(&DeviceReading) -> bool) {
+    let mut all = all.into_iter();
+    let mut widened = |band: &mut Band| {
+        if let Some(extremes) = all.next() {
+            (band.low, band.high) = (band.low.min(extremes.low), band.high.max(extremes.high));
+        }
+    };
+    for reading in &mut solution.readings {
+        widened(&mut reading.band);
+        if let Some(drop) = &mut reading.drop {
+            widened(&mut drop.band);
+        }
+    }
+    for device in solution.devices.iter_mut().filter(|device| has_band(device)) {
+        if let Some(band) = &mut device.band {
+            widened(band);
         }
     }
 }

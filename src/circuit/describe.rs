@@ -10,9 +10,10 @@ use super::diode::DiodeState;
 use super::faulted::Across;
 use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::Circuit;
-use super::point::{Point, flagged, ripple_square};
+use super::point::{Point, flagged};
 use super::results::{Band, Certainty, DeviceReading, JointVoltage, Reading, Remark, SequenceSolution};
 use super::settle::coil_volts;
+use super::shares::{Share, ripple};
 use super::solver::{Effort, Solver};
 use super::values::{CoilModel, Model};
 
@@ -80,9 +81,12 @@ impl Circuit<'_> {
     ) -> Reading {
         let band = Band { low: shown.volts, high: shown.volts, certainty: Certainty::Searched };
         let (mut ripple, mut rms) = (None, None);
-        if shown.quantity == Current::Direct && !point.waves.is_empty() && !floating {
+        if shown.quantity == Current::Direct
+            && (!point.waves.is_empty() || !point.inner.averages.is_empty())
+            && !floating
+        {
             let red = self.machine.test_points[at.0].joint.0;
-            let (peak_to_peak, square) = ripple_between(point, (red, against.0), self.machine.reference.0);
+            let (peak_to_peak, square) = ripple_between(point, red, against.0);
             if peak_to_peak > 1e-3 * shown.volts.abs().max(1e-3) {
                 ripple = Some(peak_to_peak);
                 rms = Some((shown.volts * shown.volts + square).sqrt());
@@ -304,7 +308,14 @@ impl Circuit<'_> {
                 _ => {}
             }
         }
-        for (element, wave, _) in &point.waves {
+        if !point.inner.averages.is_empty() {
+            let delivers = |&&element: &&usize| {
+                point.inner.averages.get(element).is_some() && point.direct.current(element).abs() > 1e-9
+            };
+            let part = |&element: &usize| self.machine.elements[element].part;
+            remarks.extend(self.rectified.iter().filter(delivers).map(part).map(Remark::AverageOfUnsmoothed));
+        }
+        for Share { element, wave, .. } in &point.waves {
             // A wave that is within a few percent of flat reads the same on any meter.
             if wave.average > 0.0 && wave.ripple > 0.1 * wave.average && point.direct.current(*element).abs() > 1e-9 {
                 remarks.insert(Remark::AverageOfUnsmoothed(self.machine.elements[*element].part));
@@ -338,22 +349,12 @@ fn root(parent: &mut [usize], mut joint: usize) -> usize {
     joint
 }
 
-/// Ripple peak to peak and square of its RMS between two joints; where pulses meet windings only against the reference.
-fn ripple_between(point: &Point, (red, black): (usize, usize), reference: usize) -> (f64, f64) {
-    if let Some((low, high, square)) = point.inner.averages.joint(red) {
-        let average = point.direct.between(red, black);
-        return if black == reference { (high - low, (square - average * average).max(0.0)) } else { (0.0, 0.0) };
+/// Ripple peak to peak and square of its RMS between two joints.
+fn ripple_between(point: &Point, red: usize, black: usize) -> (f64, f64) {
+    match point.inner.averages.cycle() {
+        Some(cycle) if cycle.holds(red) || cycle.holds(black) => cycle.ripple(red, black),
+        _ => ripple(&point.waves, |field| field.between(red, black)),
     }
-    let mut peak_to_peak = 0.0;
-    let mut square = 0.0;
-    for (_, wave, field) in &point.waves {
-        let average = field.between(red, black);
-        if wave.average > 0.0 {
-            peak_to_peak += average.abs() / wave.average * wave.ripple;
-            square += ripple_square(wave, average);
-        }
-    }
-    (peak_to_peak, square)
 }
 
 fn watts(point: &Point, element: usize) -> f64 {

@@ -42,6 +42,12 @@ pub enum Reason {
         /// What is wrong with it.
         what: &'static str,
     },
+    /// Something switches within each cycle of rectified supplies - capacitors hold them up, or another supply does - and
+    /// no steady cycle was found, or they are of different frequencies.
+    NoSteadyCycle {
+        /// The rectified supplies.
+        parts: Vec<PartId>,
+    },
     /// No consistent set of conducting diodes, or no steady lamp, was found.
     Unsettled {
         /// The parts concerned.
@@ -57,9 +63,10 @@ impl CircuitError {
             Reason::DiodeUnderAlternating { diode, supplies } => {
                 std::iter::once(*diode).chain(supplies.iter().copied()).collect()
             }
-            Reason::SourcesConflict { parts } | Reason::Resonance { parts } | Reason::Unsettled { parts } => {
-                parts.clone()
-            }
+            Reason::SourcesConflict { parts }
+            | Reason::Resonance { parts }
+            | Reason::NoSteadyCycle { parts }
+            | Reason::Unsettled { parts } => parts.clone(),
             Reason::Impossible { part, .. } => vec![*part],
         }
     }
@@ -83,6 +90,11 @@ impl CircuitError {
                 format!("{} resonate without any loss: give the inductance its resistance", names(parts))
             }
             Reason::Impossible { part, what } => format!("{}: {what}", names(&[*part])),
+            Reason::NoSteadyCycle { parts } => format!(
+                "no steady cycle was found behind {}: state a smoothing capacitor as the `reservoir` of its supply, and \
+                 keep supplies of different frequencies apart",
+                names(parts)
+            ),
             Reason::Unsettled { parts } => {
                 format!("no steady state was found for {}", names(parts))
             }
@@ -103,6 +115,7 @@ impl fmt::Display for CircuitError {
             Reason::SourcesConflict { .. } => "supplies without internal resistance work against each other",
             Reason::Resonance { .. } => "an inductance and a capacitance resonate without any loss",
             Reason::Impossible { what, .. } => what,
+            Reason::NoSteadyCycle { .. } => "no steady cycle of rectified supplies was found",
             Reason::Unsettled { .. } => "no steady state was found",
         })
     }

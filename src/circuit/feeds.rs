@@ -7,8 +7,9 @@ use crate::machine::model::{JointId, SequenceId};
 use super::bands::Works;
 use super::rectifier::{CURVE_ERROR, Curve, Feed};
 use super::results::Certainty;
+use super::settle::Rest;
 use super::solver::Solver;
-use super::spans::{Doubts, FeedSpan, SpanNets};
+use super::spans::{Doubts, FeedSpan, SpanNets, is_blocked};
 use super::values::LEAST_OHMS;
 
 /// Stretches into which the loads of a supply are divided; more make a tighter band.
@@ -25,9 +26,9 @@ impl Solver<'_> {
 
     /// What encloses a supply with a reservoir, whatever hangs on it; none for any other, or where its network is solved
     /// in steps.
-    pub(super) fn any_feed(&self, sequence: SequenceId, element: usize) -> Option<FeedSpan> {
-        let point = &self.rests[sequence.0].point;
-        if point.inner.averages.get(element).is_some() {
+    pub(super) fn any_feed(&self, sequence: SequenceId, rest: &Rest, element: usize) -> Option<FeedSpan> {
+        let point = &rest.point;
+        if point.inner.averages.get(element).is_some() || is_blocked(element, rest) {
             return None;
         }
         let curves = self.extreme_curves(sequence, element)?;

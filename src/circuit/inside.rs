@@ -3,7 +3,7 @@
 use crate::machine::model::PartKind;
 
 use super::diode::DiodeState;
-use super::network::{Circuit, Situation};
+use super::network::{BLOCKED, Circuit, Situation};
 use super::point::Point;
 use super::pulses::Averages;
 use super::rectifier::Feed;
@@ -48,11 +48,15 @@ impl Circuit<'_> {
 
     /// Source volts and ohms that stand for a rectifier which delivers so many amperes.
     pub(crate) fn source_of(&self, feed: &Feed, amperes: f64) -> (f64, f64) {
-        if feed.reservoir > 0.0 && feed.winding > 0.0 {
+        if feed.reservoir > 0.0 && feed.winding > 0.0 && amperes >= 0.0 {
             let tangent = self.curve(feed).tangent(amperes);
             (tangent.volts, tangent.ohms)
+        } else if feed.reservoir > 0.0 && feed.winding > 0.0 {
+            // Driven from outside above its own peak, its diodes block.
+            (self.curve(feed).tangent(0.0).volts, 1.0 / BLOCKED)
         } else {
-            (feed.open_wave().average, feed.internal)
+            let average = feed.open_wave().average;
+            (average, if average > 0.0 { feed.internal } else { 1.0 / BLOCKED })
         }
     }
 
@@ -76,7 +80,10 @@ impl Circuit<'_> {
             Some(lamp) == open || is_steady(present, self.wanted_ohms(lamp, situation, point, present))
         };
         let follows = |&element: &usize| self.moved_feed(element, situation, point, &point.inner).is_none();
-        self.lamps.iter().all(steady) && self.rectified.iter().all(follows) && self.untrusted(point, situation).is_ok()
+        self.lamps.iter().all(steady)
+            && self.rectified.iter().all(follows)
+            && self.uneven(situation, &point.live, &point.inner, &point.direct, &point.waves).is_empty()
+            && self.untrusted(point, situation).is_ok()
     }
 
     /// The ohms that a filament would have at the volts that are across it with its present ohms.
@@ -130,6 +137,9 @@ impl Circuit<'_> {
         inner: &Inner,
     ) -> Option<(f64, f64)> {
         let feed = self.feed(element, situation).filter(|feed| feed.reservoir > 0.0)?;
+        if inner.averages.get(element).is_some() {
+            return None;
+        }
         let current = point.direct.current(element);
         let (volts, ohms) = self.source_of(&feed, -current);
         let (before, ohms_before) = inner.feeds[element].unwrap_or((0.0, ohms));

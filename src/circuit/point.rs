@@ -14,7 +14,7 @@ use super::field::Field;
 use super::inside::{Hand, Inner};
 use super::network::{Circuit, Positions, Situation};
 use super::pulses::Averages;
-use super::rectifier::Wave;
+use super::shares::{Share, ripple};
 use super::values::Model;
 
 /// Passes after which filaments and rectifiers must have come to rest.
@@ -25,6 +25,12 @@ const WEAKEST: f64 = 1e-12;
 /// The solved networks of all frequencies, each with its own.
 type Phasors = Vec<(f64, Arc<Field<Complex64>>)>;
 
+/// A DC network with what rectified supplies make of it, see [`Point`].
+struct Rectified {
+    direct: Arc<Field<f64>>,
+    waves: Vec<Share>,
+}
+
 /// A solved state of the machine.
 #[derive(Debug, Clone)]
 pub(crate) struct Point {
@@ -34,8 +40,8 @@ pub(crate) struct Point {
     /// One for each frequency of the machine's AC supplies.
     pub(crate) alternating: Phasors,
     pub(crate) inner: Arc<Inner>,
-    /// For each rectified supply whose wave is not flat: its element, its wave at the terminals, and the DC field of it alone.
-    pub(crate) waves: Vec<(usize, Wave, Field<f64>)>,
+    /// What each rectified supply gives, where nothing switches within a cycle.
+    pub(crate) waves: Vec<Share>,
 }
 
 impl Point {
@@ -69,30 +75,19 @@ impl Point {
 
     /// Mean of the square of the volts across an element, DC with its ripple.
     fn square_of_volts(&self, element: usize) -> f64 {
-        if let Some((volts, _)) = self.inner.averages.squares(element) {
-            return volts;
-        }
-        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.across(element)));
-        self.direct.across(element).powi(2) + ripple.sum::<f64>()
+        self.inner.averages.squares(element).map_or_else(
+            || self.direct.across(element).powi(2) + ripple(&self.waves, |field| field.across(element)).1,
+            |(volts, _)| volts,
+        )
     }
 
     /// Mean of the square of the amperes through an element, DC with its ripple.
     pub(crate) fn square_of_amperes(&self, element: usize) -> f64 {
-        if let Some((_, amperes)) = self.inner.averages.squares(element) {
-            return amperes;
-        }
-        let ripple = self.waves.iter().map(|(_, wave, field)| ripple_square(wave, field.current(element)));
-        self.direct.current(element).powi(2) + ripple.sum::<f64>()
+        self.inner.averages.squares(element).map_or_else(
+            || self.direct.current(element).powi(2) + ripple(&self.waves, |field| field.current(element)).1,
+            |(_, amperes)| amperes,
+        )
     }
-}
-
-/// Square of the AC part of a wave of which so much is the average.
-pub(crate) fn ripple_square(wave: &Wave, average: f64) -> f64 {
-    if wave.average == 0.0 {
-        return 0.0;
-    }
-    let form = wave.rms / wave.average;
-    average * average * (form * form - 1.0).max(0.0)
 }
 
 impl Circuit<'_> {
@@ -124,25 +119,21 @@ impl Circuit<'_> {
         let mut last: Option<Point> = None;
         for _ in 0..MOST_PASSES {
             let relit = last.as_ref().and_then(|last| self.relit(situation, live, last, &inner));
-            let (direct, alternating) = if let Some(fields) = relit {
-                fields
-            } else {
-                let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
-                let direct = self.direct_field(situation, live, &mut inner, &before())?;
-                let alternating = self.alternating_fields(situation, live, &inner, &before())?;
-                (direct, alternating)
+            let (rectified, alternating) = match (relit, last.take()) {
+                (Some((direct, alternating)), Some(last)) => (Rectified { direct, waves: last.waves }, alternating),
+                (_, last) => {
+                    let before = || known.iter().map(AsRef::as_ref).chain(last.as_ref());
+                    let rectified = self.rectified_field(situation, live, &mut inner, &before())?;
+                    (rectified, self.alternating_fields(situation, live, &inner, &before())?)
+                }
             };
-            let waves = match last.take() {
-                Some(last) if Arc::ptr_eq(&last.direct, &direct) => last.waves,
-                _ if self.lamps.is_empty() => Vec::new(),
-                _ => self.waves(situation, &direct),
-            };
+            let Rectified { direct, waves } = rectified;
             let inside = Arc::new(inner.clone());
             let mut point = Point { live: Arc::clone(live), direct, alternating, inner: inside, waves };
             let lamps_rest = self.follow_filaments(situation, &point, &mut inner, &mut hands);
             let feeds_rest = self.follow_feeds(situation, &point, &mut inner);
             if lamps_rest && feeds_rest {
-                if self.lamps.is_empty() {
+                if point.waves.is_empty() && point.inner.averages.is_empty() {
                     point.waves = self.waves(situation, &point.direct);
                 }
                 return self.checked(point, situation).map(Arc::new);
@@ -208,7 +199,7 @@ impl Circuit<'_> {
                 .filter(|&(diode, state)| state != inner.diodes[diode])
                 .collect();
             if wrong.is_empty() {
-                return Ok(self.with_pulses(situation, live, inner, &field).unwrap_or(field));
+                return Ok(field);
             }
             // All at once is fastest; if a pattern comes back, one at a time, lowest first, must end (Murty 1974).
             singly |= !seen.insert(self.diodes.iter().map(|&diode| inner.diodes[diode]).collect());
@@ -221,21 +212,48 @@ impl Circuit<'_> {
         }))
     }
 
-    /// The DC network of averages where a rectifier sends pulses into windings.
+    /// DC with what rectified supplies make of it.
+    fn rectified_field<'a>(
+        &self,
+        situation: &Situation<'_>,
+        live: &[usize],
+        inner: &mut Inner,
+        known: &(impl Iterator<Item = &'a Point> + Clone),
+    ) -> Result<Rectified, CircuitError> {
+        let direct = self.direct_field(situation, live, inner, known)?;
+        let flat = |&element: &usize| self.feed(element, situation).is_none_or(|feed| feed.reservoir > 0.0);
+        if self.lamps.is_empty() && self.rectified.iter().all(flat) {
+            // Ripple is then asked for when all is at rest.
+            return Ok(Rectified { direct, waves: Vec::new() });
+        }
+        let mut waves = self.waves(situation, &direct);
+        Ok(match self.with_pulses(situation, live, inner, &direct, &waves)? {
+            Some(averaged) => {
+                waves.retain(|share| inner.averages.get(share.element).is_none());
+                Rectified { direct: averaged, waves }
+            }
+            None => Rectified { direct, waves },
+        })
+    }
+
+    /// The DC network of averages where something switches within a cycle.
     fn with_pulses(
         &self,
         situation: &Situation<'_>,
         live: &[usize],
         inner: &mut Inner,
-        plain: &Field<f64>,
-    ) -> Option<Arc<Field<f64>>> {
-        inner.averages = self.pulse_averages(situation, live, inner, plain)?;
+        field: &Field<f64>,
+        waves: &[Share],
+    ) -> Result<Option<Arc<Field<f64>>>, CircuitError> {
+        let uneven = self.uneven(situation, live, inner, field, waves);
+        let Some(averages) = self.pulse_averages(situation, live, inner, (field, &uneven))? else { return Ok(None) };
+        inner.averages = averages;
         let field = self.field(self.direct(situation, live, inner), situation.extras);
         for &diode in self.diodes.iter().filter(|&&diode| inner.averages.get(diode).is_some()) {
             let conducts = field.current(diode).abs() > 1e-6;
             inner.diodes[diode] = if conducts { DiodeState::Conducts } else { DiodeState::Blocks };
         }
-        Some(Arc::new(field))
+        Ok(Some(Arc::new(field)))
     }
 
     fn alternating_fields<'a>(
@@ -261,27 +279,6 @@ impl Circuit<'_> {
             fields.push((frequency, Arc::new(field)));
         }
         Ok(fields)
-    }
-
-    /// The share of each rectified supply in the DC field, with the wave that it has.
-    fn waves(&self, situation: &Situation<'_>, direct: &Field<f64>) -> Vec<(usize, Wave, Field<f64>)> {
-        let mut waves = Vec::new();
-        for &element in &self.rectified {
-            let Some(feed) = self.feed(element, situation) else {
-                continue;
-            };
-            if direct.source(element) == 0.0 {
-                continue;
-            }
-            let wave = if feed.reservoir > 0.0 {
-                let curve = self.curve(&feed);
-                curve.at(curve.load_at(-direct.current(element))).0
-            } else {
-                feed.open_wave()
-            };
-            waves.push((element, wave, self.alone(direct, element)));
-        }
-        waves
     }
 
     /// Refuses a point that must not be trusted.

@@ -62,9 +62,35 @@ pub enum Settling {
         /// Relays that are energised in the other.
         second: BTreeSet<PartId>,
     },
+    /// Several relays move at once, and in which state they come to rest depends on which is quicker; numbers are those of
+    /// the first outcome, bands join all.
+    Races {
+        /// Relays that are energised in each state in which the machine may come to rest.
+        outcomes: Vec<BTreeSet<PartId>>,
+    },
 }
 
 impl Settling {
+    /// Its name in reports.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Settling::Settled { .. } => "settled",
+            Settling::Chatters { .. } => "chatters",
+            Settling::Races { .. } => "races",
+        }
+    }
+
+    /// The states between which the relays go, or in one of which they end; none where they come to rest.
+    #[must_use]
+    pub fn states(&self) -> Vec<&BTreeSet<PartId>> {
+        match self {
+            Settling::Settled { .. } => Vec::new(),
+            Settling::Chatters { first, second } => vec![first, second],
+            Settling::Races { outcomes } => outcomes.iter().collect(),
+        }
+    }
+
     /// Whether the relays came to rest.
     #[must_use]
     pub fn is_settled(&self) -> bool {
@@ -86,7 +112,7 @@ pub struct OpenedFuse {
 pub enum Certainty {
     /// Proved: every corner of the tolerances that matter was solved, or the signs of the sensitivities hold over the whole box.
     Exact,
-    /// Found by search; the true band may be a little wider.
+    /// Not proved: the machine was solved at corners of the tolerances, for every stand of a relay or a diode in doubt.
     Searched,
 }
 
@@ -172,6 +198,17 @@ pub struct JointVoltage {
     pub floating: bool,
 }
 
+impl Certainty {
+    /// Its name in reports.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Certainty::Exact => "exact",
+            Certainty::Searched => "searched",
+        }
+    }
+}
+
 /// What limits the trust in a sequence's numbers.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Remark {
@@ -185,4 +222,24 @@ pub enum Remark {
     LampLawRough(PartId),
     /// Fuse between its rating and its opening current: it may open in time.
     FuseMayOpen(PartId),
+    /// On a healthy machine this relay may stand otherwise; bands join both stands.
+    RelayInDoubt(PartId),
+    /// This relay may stand otherwise together with so many others that not all stands were joined.
+    StandsLeftOut(PartId),
+}
+
+impl Remark {
+    /// Its name in reports and language files, and the part concerned.
+    #[must_use]
+    pub fn name(&self) -> (&'static str, PartId) {
+        match *self {
+            Remark::ImpedanceEstimated(part) => ("impedance-estimated", part),
+            Remark::AverageOfUnsmoothed(part) => ("average-of-unsmoothed", part),
+            Remark::InductanceAssumed(part) => ("inductance-assumed", part),
+            Remark::LampLawRough(part) => ("lamp-law-rough", part),
+            Remark::FuseMayOpen(part) => ("fuse-may-open", part),
+            Remark::RelayInDoubt(part) => ("relay-in-doubt", part),
+            Remark::StandsLeftOut(part) => ("stands-left-out", part),
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! Lets relays move until nothing moves any more, then fuses.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind};
@@ -9,6 +10,12 @@ use super::inside::Inner;
 use super::network::{Circuit, Positions, Situation};
 use super::point::{Point, flagged};
 use super::results::{OpenedFuse, Settling};
+
+/// Relays that are in, and the point solved with them.
+type Outcome = (Vec<bool>, Arc<Point>);
+
+/// States that are tried when relays race.
+const MOST_ORDERS: usize = 64;
 
 /// A state in which nothing moves, or between whose neighbours the relays go to and fro.
 #[derive(Debug, Clone)]
@@ -74,14 +81,57 @@ impl Circuit<'_> {
                 return Ok((Settling::Settled { rounds: rounds_before + seen.len() }, point));
             }
             if let Some(first) = seen.iter().position(|state| *state == next) {
-                // The state that was just solved closes the circle.
-                let second = positions.energised.clone();
-                let settling = Settling::Chatters { first: flagged(&seen[first]), second: flagged(&second) };
+                // The state that was just solved closes the circle, if all relays are equally quick.
+                let rounds = rounds_before + seen.len();
+                let outcomes = self.one_by_one(situation, positions, &seen[first], &point.inner, known)?;
+                let settling = match outcomes.len() {
+                    0 => {
+                        let second = flagged(&positions.energised);
+                        return Ok((Settling::Chatters { first: flagged(&seen[first]), second }, point));
+                    }
+                    1 => Settling::Settled { rounds },
+                    _ => Settling::Races { outcomes: outcomes.iter().map(|(stand, _)| flagged(stand)).collect() },
+                };
+                let Some((stand, point)) = outcomes.into_iter().next() else { return Ok((settling, point)) };
+                positions.energised = stand;
+                trace.push(Arc::clone(&point));
                 return Ok((settling, point));
             }
             seen.push(std::mem::replace(&mut positions.energised, next));
             inner = (*point.inner).clone();
         }
+    }
+
+    /// The states in which relays come to rest from a state when one after the other moves, in whatever order.
+    fn one_by_one(
+        &self,
+        situation: &Situation<'_>,
+        positions: &Positions,
+        start: &[bool],
+        inner: &Inner,
+        known: &[Arc<Point>],
+    ) -> Result<Vec<Outcome>, CircuitError> {
+        let mut waiting = vec![start.to_vec()];
+        let mut seen: BTreeSet<Vec<bool>> = BTreeSet::new();
+        let mut outcomes = Vec::new();
+        while let Some(energised) = waiting.pop().filter(|_| seen.len() < MOST_ORDERS) {
+            if !seen.insert(energised.clone()) {
+                continue;
+            }
+            let here = Positions { energised, blown: positions.blown.clone() };
+            let point = self.point(situation, &here, inner.clone(), known)?;
+            let next = self.moved(&point, &here.energised);
+            for moving in (0..next.len()).filter(|&part| next[part] != here.energised[part]) {
+                let mut one = here.energised.clone();
+                one[moving] = next[moving];
+                waiting.push(one);
+            }
+            if next == here.energised {
+                outcomes.push((here.energised, point));
+            }
+        }
+        outcomes.sort_by(|(one, _), (other, _)| other.cmp(one));
+        Ok(outcomes)
     }
 
     /// Where the relays go from here.

@@ -87,6 +87,12 @@ impl Smoothed {
         self.conducting(self.start, self.stop).0 * (-(angle - self.stop) / self.fall).exp()
     }
 
+    /// v at any angle.
+    pub(crate) fn at(&self, angle: f64) -> f64 {
+        let angle = self.start + (angle - self.start).rem_euclid(self.period);
+        if angle < self.stop { self.conducting(self.start, angle).0 } else { self.falling(angle) }
+    }
+
     /// By how much the cycle ends above its start.
     fn surplus(&self) -> f64 {
         self.falling(self.start + self.period) - self.driven(self.start)

@@ -4,7 +4,6 @@ use std::sync::OnceLock;
 
 use crate::machine::model::{JointId, Machine, Meter, SequenceId, TestPoint};
 
-use super::bands::downgrade;
 use super::change::Change;
 use super::error::CircuitError;
 use super::faulted::Found;
@@ -98,22 +97,9 @@ impl<'m> Solver<'m> {
         let mut sequences: Vec<SequenceSolution> =
             (0..self.rests.len()).map(|index| self.describe(SequenceId(index), effort)).collect();
         if effort == Effort::Bands {
-            self.spread_doubt(&mut sequences);
+            self.join_stands(&mut sequences);
         }
         Solution { sequences }
-    }
-
-    /// Takes back the claim of proof where a relay could stand otherwise, there or in a sequence that leads there.
-    fn spread_doubt(&self, sequences: &mut [SequenceSolution]) {
-        let mut doubted = vec![false; sequences.len()];
-        for index in self.in_order() {
-            let before = self.circuit.machine.sequences[index].after;
-            doubted[index] = before.is_some_and(|before| doubted[before.0])
-                || self.relays_in_doubt(SequenceId(index), &sequences[index]);
-            if doubted[index] {
-                downgrade(&mut sequences[index]);
-            }
-        }
     }
 
     /// How many shares [`Solver::readings_with`] takes: two for each element, of which many have no effect.
@@ -208,7 +194,7 @@ impl<'m> Solver<'m> {
     }
 
     /// Sequences such that each comes after the one it starts from.
-    fn in_order(&self) -> Vec<usize> {
+    pub(crate) fn in_order(&self) -> Vec<usize> {
         let sequences = &self.circuit.machine.sequences;
         let mut done = vec![false; sequences.len()];
         let mut order = Vec::with_capacity(sequences.len());

@@ -49,9 +49,9 @@ pub(crate) struct SpanNets {
 
 impl Solver<'_> {
     /// The networks of a settled sequence; `keep` says which joints readings and devices need.
-    pub(crate) fn span_nets(&self, sequence: SequenceId, doubts: &Doubts, keep: &[bool]) -> SpanNets {
+    pub(crate) fn span_nets(&self, sequence: SequenceId, rest: &Rest, doubts: &Doubts, keep: &[bool]) -> SpanNets {
         let circuit = &self.circuit;
-        let (rest, situation) = (&self.rests[sequence.0], self.nominal(sequence));
+        let situation = self.nominal(sequence);
         // Each rectified supply has a joint of its own in the middle of its ohms, for its current to be read.
         let joints = circuit.machine.joints.len() + circuit.rectified.len();
         let live = |element: usize| rest.point.direct.admittance(element) != 0.0;
@@ -137,6 +137,10 @@ impl Circuit<'_> {
             let source = Some([volts.low, volts.high].map(|winding| average * winding / volts.nominal));
             return SpanBranch { ohms: [ohms; 2], source, ..nothing };
         }
+        if is_blocked(element, rest) {
+            let source = rest.point.direct.source(element);
+            return SpanBranch { ohms: [1.0 / BLOCKED; 2], source: Some([source; 2]), ..nothing };
+        }
         if feed.reservoir > 0.0 {
             return nothing; // stands as what encloses it, see `direct_spans`
         }
@@ -184,4 +188,9 @@ impl Circuit<'_> {
 fn lamp_span(plain: SpanBranch<f64>, element: usize, doubts: &Doubts) -> SpanBranch<f64> {
     let (ohms, proved) = doubts.filaments[element].unwrap_or(([1.0; 2], false));
     SpanBranch { ohms, doubtful: !proved, ..plain }
+}
+
+/// Whether a supply with a reservoir is driven from outside, so that its diodes block.
+pub(crate) fn is_blocked(element: usize, rest: &Rest) -> bool {
+    rest.point.inner.feeds[element].is_some_and(|(_, ohms)| ohms >= 1.0 / BLOCKED)
 }

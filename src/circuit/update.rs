@@ -101,6 +101,10 @@ impl Solver<'_> {
             let energised = std::mem::replace(&mut energised, next);
             steps.push(Step { energised, islands: Islands::of(point), point: Arc::clone(point) });
         }
+        // Relays that raced moved one by one, which no trail tells.
+        if energised != rest.positions.energised {
+            return None;
+        }
         let last = steps.last()?;
         let machine = circuit.machine;
         let crossing = |at: &TestPoint| circuit.reach.crosses(machine.reference, at.joint, at.reference);
@@ -233,8 +237,9 @@ impl Circuit<'_> {
             let turn =
                 Turn::of(&healthy.direct, branch, |at| step.islands.of_joint(JointId(at)), &mut responses.direct)?;
             apply(&turn, &mut point.direct, branch);
-            for (_, _, wave) in &mut point.waves {
-                *wave = turn.applied(wave, NewBranch { source: wave.source(element), ..branch });
+            for share in &mut point.waves {
+                let source = share.field.source(element);
+                share.field = turn.applied(&share.field, NewBranch { source, ..branch });
             }
             turn
         } else {
@@ -266,7 +271,6 @@ impl Circuit<'_> {
         };
         let open = situation.changes.contains(&Change::Open(ElementId(element)));
         point.inner.averages.is_empty()
-            && !self.pulses_arise(situation, &point.live, &point.direct)
             && self.diodes.iter().all(fits)
             && self.stays(situation, point, open.then_some(element))
     }

@@ -3,6 +3,7 @@
 //! With faults, the readings are those of the faulty machine, and there are no bands: a band is a promise about healthy
 //! machines only. Numbers in the JSON are those that the pages print, rounded by the same rule.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
@@ -12,10 +13,10 @@ use super::args::{Format, SolveArguments};
 use super::table::{self, Side};
 use super::terminal::Terminal;
 use super::{faults, source};
-use crate::circuit::results::{DeviceReading, Reading, SequenceSolution};
+use crate::circuit::results::{Band, Certainty, DeviceReading, Reading, Remark, SequenceSolution, Settling};
 use crate::circuit::{Change, Effort, Outcome, Solution, Solver};
 use crate::fact;
-use crate::machine::model::{Current, Law, Machine, PartKind, SequenceId};
+use crate::machine::model::{Current, Law, Machine, PartId, PartKind, SequenceId};
 use crate::spec::units::significant;
 use crate::words::figures::{rounded_amps, rounded_volts};
 use crate::words::{Value as Said, Words};
@@ -23,11 +24,25 @@ use crate::words::{Value as Said, Words};
 /// One sequence as it is reported.
 struct Report {
     sequence: SequenceId,
-    settled: bool,
+    /// How the relays came to rest, and the states between which they go or in one of which they end.
+    settling: (&'static str, Vec<Vec<String>>),
+    /// Limits of the numbers, each with its part; none for a machine with a fault.
+    remarks: Vec<(&'static str, String)>,
     /// Fuses that opened, with the current that opened them.
     opened: Vec<(String, f64)>,
     readings: Vec<ReadingRow>,
     devices: Vec<DeviceRow>,
+}
+
+impl Report {
+    fn is_settled(&self) -> bool {
+        self.settling.1.is_empty()
+    }
+}
+
+fn settling(machine: &Machine, settling: &Settling) -> (&'static str, Vec<Vec<String>>) {
+    let ids = |state: &BTreeSet<PartId>| state.iter().map(|part| machine.part(*part).id.clone()).collect();
+    (settling.name(), settling.states().into_iter().map(ids).collect())
 }
 
 struct ReadingRow {
@@ -35,7 +50,18 @@ struct ReadingRow {
     against: String,
     current: Current,
     nominal: f64,
-    band: Option<(f64, f64)>,
+    band: Option<Band>,
+    ripple: Option<f64>,
+    rms: Option<f64>,
+    /// Whether nothing but the meter holds the point.
+    floating: bool,
+}
+
+impl ReadingRow {
+    /// Volts for a report; none where the point floats.
+    fn held(&self, volts: f64) -> Option<f64> {
+        (!self.floating).then(|| rounded_volts(volts))
+    }
 }
 
 struct DeviceRow {
@@ -64,7 +90,7 @@ pub fn run(arguments: &SolveArguments, terminal: Terminal) -> Answer {
                 Format::Json => table::json(&to_json(machine, &reports)),
             };
             let messages = source.opened.warnings.render(&source.opened.sources, terminal.colour);
-            let ending = if reports.iter().all(|report| report.settled) { Ending::Fine } else { Ending::Findings };
+            let ending = if reports.iter().all(Report::is_settled) { Ending::Fine } else { Ending::Findings };
             Answer { output, messages, ending }
         }
         Err(complaint) => complaint.into(),
@@ -96,7 +122,13 @@ fn sequences(machine: &Machine, number: Option<i64>) -> Result<Vec<SequenceId>, 
 fn healthy(machine: &Machine, solved: &SequenceSolution) -> Report {
     Report {
         sequence: solved.sequence,
-        settled: solved.settling.is_settled(),
+        settling: settling(machine, &solved.settling),
+        remarks: solved
+            .remarks
+            .iter()
+            .map(Remark::name)
+            .map(|(name, part)| (name, machine.part(part).id.clone()))
+            .collect(),
         opened: solved.opened.iter().map(|fuse| (machine.part(fuse.fuse).id.clone(), fuse.current)).collect(),
         readings: solved.readings.iter().map(|reading| reading_row(machine, reading)).collect(),
         devices: solved.devices.iter().map(|device| device_row(machine, device)).collect(),
@@ -109,7 +141,10 @@ fn reading_row(machine: &Machine, reading: &Reading) -> ReadingRow {
         against: machine.joint(reading.against).name.clone(),
         current: reading.quantity,
         nominal: reading.nominal,
-        band: Some((reading.band.low, reading.band.high)),
+        band: Some(reading.band),
+        ripple: reading.ripple,
+        rms: reading.rms,
+        floating: reading.floating,
     }
 }
 
@@ -137,7 +172,8 @@ fn faulty(
     }
     Ok(Report {
         sequence: id,
-        settled: outcome.settling.is_settled(),
+        settling: settling(machine, &outcome.settling),
+        remarks: Vec::new(),
         opened: outcome.opened.iter().map(|fuse| (machine.part(fuse.fuse).id.clone(), fuse.current)).collect(),
         readings: machine
             .test_points
@@ -149,6 +185,9 @@ fn faulty(
                 current: reading.quantity,
                 nominal: reading.volts,
                 band: None,
+                ripple: None,
+                rms: None,
+                floating: outcome.joints[point.joint.0].floating != outcome.joints[point.reference.0].floating,
             })
             .collect(),
         devices: faulty_devices(machine, solution.sequence(id), &outcome),
@@ -192,15 +231,21 @@ fn sequence_json(machine: &Machine, report: &Report) -> Value {
     json!({
         "number": sequence.number,
         "title": sequence.title,
-        "settled": report.settled,
+        "settled": report.is_settled(),
+        "relays": json!({ "how": report.settling.0, "states": report.settling.1 }),
+        "remarks": report.remarks.iter().map(|(name, part)| json!({ "what": name, "part": part })).collect::<Vec<_>>(),
         "opened": report.opened.iter().map(|(id, amps)| json!({ "id": id, "amps": rounded_amps(*amps) })).collect::<Vec<_>>(),
         "readings": report.readings.iter().map(|row| json!({
             "at": row.at,
             "against": row.against,
             "quantity": quantity(row.current),
-            "nominal": rounded_volts(row.nominal),
-            "min": row.band.map(|(low, _)| rounded_volts(low)),
-            "max": row.band.map(|(_, high)| rounded_volts(high)),
+            "nominal": row.held(row.nominal),
+            "min": row.band.and_then(|band| row.held(band.low)),
+            "max": row.band.and_then(|band| row.held(band.high)),
+            "certainty": row.band.map(|band| band.certainty.name()),
+            "floats": row.floating,
+            "ripple": row.ripple.map(rounded_volts),
+            "rms": row.rms.map(rounded_volts),
             "unit": "V",
         })).collect::<Vec<_>>(),
         "devices": report.devices.iter().map(|row| json!({
@@ -231,14 +276,19 @@ fn sequence_text(machine: &Machine, report: &Report, faulty: bool, words: &Words
     let head = fact!("solve.sequence", number = sequence.number, title = &sequence.title);
     let mut text = format!("\n{}\n", words.say(&head));
     // Writing to a string cannot fail.
-    if !report.settled {
-        let _ = writeln!(text, "  {}", words.get("solve.restless"));
+    let (how, states) = &report.settling;
+    if !report.is_settled() {
+        let stand = |state: &Vec<String>| if state.is_empty() { "-".into() } else { state.join(" + ") };
+        let states: Vec<String> = states.iter().map(stand).collect();
+        let key = if *how == "races" { "solve.races" } else { "solve.restless" };
+        let _ = writeln!(text, "  {}: {}", words.get(key), states.join(" / "));
     }
     for (id, amps) in &report.opened {
         let current = Said::figure(format!("{} A", significant(*amps, 3)));
         let _ = writeln!(text, "  {}", words.say(&fact!("solve.opens", fuse = id, current = current)));
     }
     text.push_str(&readings_text(&report.readings, faulty, words));
+    text.push_str(&limits_text(report, words));
     text.push('\n');
     text.push_str(&devices_text(&report.devices, words));
     text
@@ -252,6 +302,19 @@ fn render(head: &[(&str, Side)], rows: &[Vec<String>], words: &Words) -> String 
     table::render(&head, rows)
 }
 
+/// What `~` means where it stands, and the limits of the numbers.
+fn limits_text(report: &Report, words: &Words) -> String {
+    let mut text = String::new();
+    let searched = |row: &ReadingRow| row.band.is_some_and(|band| band.certainty == Certainty::Searched);
+    if report.readings.iter().any(|row| searched(row) && !row.floating) {
+        let _ = writeln!(text, "  {}", words.get("test-points.searched"));
+    }
+    for (name, part) in &report.remarks {
+        let _ = writeln!(text, "  {}", words.fill(&format!("remarks.{name}"), &[("part", part)]));
+    }
+    text
+}
+
 fn readings_text(rows: &[ReadingRow], faulty: bool, words: &Words) -> String {
     let numerals = words.numerals;
     let mut head =
@@ -263,9 +326,13 @@ fn readings_text(rows: &[ReadingRow], faulty: bool, words: &Words) -> String {
         .iter()
         .map(|row| {
             let unit = words.get(&format!("solve.volts-{}", quantity(row.current)));
-            let mut cells = vec![row.at.clone(), row.against.clone(), numerals.volts(row.nominal), unit];
-            if let Some((low, high)) = row.band {
-                cells.extend([numerals.volts(low), numerals.volts(high)]);
+            let mut cells = vec![row.at.clone(), row.against.clone(), String::new(), unit];
+            cells[2] = if row.floating { words.get("test-points.floats") } else { numerals.volts(row.nominal) };
+            if row.band.is_some() && row.floating {
+                cells.extend([String::new(), String::new()]);
+            } else if let Some(band) = row.band {
+                let sign = if band.certainty == Certainty::Searched { "~" } else { "" };
+                cells.extend([numerals.volts(band.low), format!("{}{sign}", numerals.volts(band.high))]);
             }
             cells
         })

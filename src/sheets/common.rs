@@ -233,10 +233,7 @@ pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> R
 /// Name of a certainty.
 #[must_use]
 pub fn certainty(certainty: Certainty) -> &'static str {
-    match certainty {
-        Certainty::Exact => "exact",
-        Certainty::Searched => "searched",
-    }
+    certainty.name()
 }
 
 /// Readings of one test point, equal ones put together, in the order of the sequences.
@@ -347,14 +344,9 @@ pub fn remarks(material: &Material<'_>) -> Vec<String> {
 /// A remark in words.
 #[must_use]
 pub fn remark_text(material: &Material<'_>, remark: &Remark) -> String {
-    let (key, part) = match remark {
-        Remark::ImpedanceEstimated(part) => ("remarks.impedance-estimated", part),
-        Remark::AverageOfUnsmoothed(part) => ("remarks.average-of-unsmoothed", part),
-        Remark::InductanceAssumed(part) => ("remarks.inductance-assumed", part),
-        Remark::LampLawRough(part) => ("remarks.lamp-law-rough", part),
-        Remark::FuseMayOpen(part) => ("remarks.fuse-may-open", part),
-    };
-    material.options.words.fill(key, &[("part", &material.machine.part(*part).id)])
+    let (name, part) = remark.name();
+    let part = &material.machine.part(part).id;
+    material.options.words.fill(&format!("remarks.{name}"), &[("part", part)])
 }
 
 /// Whether a contact is closed in a sequence.

@@ -316,6 +316,11 @@ fn alerts(material: &Material<'_>, id: SequenceId) -> Vec<String> {
         let (first, second) = (names(&mut first.iter().copied()), names(&mut second.iter().copied()));
         alerts.push(words.fill("signal-paths.chatters", &[("first", &first), ("second", &second)]));
     }
+    if let Settling::Races { outcomes } = &solved.settling {
+        let outcomes: Vec<String> = outcomes.iter().map(|parts| names(&mut parts.iter().copied())).collect();
+        let first = outcomes.first().cloned().unwrap_or_default();
+        alerts.push(words.fill("signal-paths.races", &[("outcomes", &outcomes.join(" / ")), ("first", &first)]));
+    }
     for opened in &solved.opened {
         let current = words.numerals.quantity(Amperes::new(opened.current));
         let fuse = &machine.part(opened.fuse).id;

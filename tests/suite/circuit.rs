@@ -7,6 +7,7 @@ pub(crate) mod build;
 
 mod bands;
 mod demos;
+mod doubt;
 mod faults;
 mod hard;
 mod large;

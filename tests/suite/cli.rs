@@ -94,7 +94,11 @@ fn solve_prints_readings_that_follow_from_ohms_law() {
     assert_eq!(coin["title"], "Coin drops, whistle blows");
     assert_eq!(coin["settled"], true);
     let fields: Vec<&String> = coin["readings"][0].as_object().expect("a reading").keys().collect();
-    assert_eq!(fields, ["at", "against", "quantity", "nominal", "min", "max", "unit"]);
+    assert_eq!(
+        fields,
+        ["at", "against", "quantity", "nominal", "min", "max", "certainty", "floats", "ripple", "rms", "unit"]
+    );
+    assert_eq!(coin["relays"], serde_json::json!({ "how": "settled", "states": [] }));
     let fields: Vec<&String> = coin["devices"][0].as_object().expect("a device").keys().collect();
     assert_eq!(fields, ["id", "volts", "amps", "operates"]);
     let solenoid = coin["devices"].as_array().expect("devices").iter().find(|device| device["id"] == "L1").expect("L1");

@@ -6,6 +6,7 @@
 
 pub(crate) mod demos;
 mod netlist;
+mod pulses;
 mod random;
 mod transient;
 

@@ -9,8 +9,11 @@ pub static RULE: Rule =
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     for solved in &circuit.solution.sequences {
-        let Settling::Chatters { first, second } = &solved.settling else { continue };
         let number = machine.sequences[solved.sequence.0].number;
+        if let Settling::Races { outcomes } = &solved.settling {
+            findings.push(race(machine, solved, outcomes));
+        }
+        let Settling::Chatters { first, second } = &solved.settling else { continue };
         let restless = first.symmetric_difference(second).next().copied();
         findings.push(
             Finding { part: restless, ..Finding::of_sequence(&RULE, Severity::Defect, machine, solved.sequence) }
@@ -25,6 +28,24 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
                 ),
         );
     }
+}
+
+fn race(machine: &Machine, solved: &SequenceSolution, outcomes: &[BTreeSet<PartId>]) -> Finding {
+    let number = machine.sequences[solved.sequence.0].number;
+    let states: Vec<String> = outcomes.iter().map(|outcome| names(machine, outcome)).collect();
+    Finding {
+        part: outcomes.iter().flatten().next().copied(),
+        ..Finding::of_sequence(&RULE, Severity::Defect, machine, solved.sequence)
+    }
+    .saying(
+        fact!("audit.chatter.race", sequence = number, states = states.join(" / ")),
+        fact!("audit.chatter.race-advice"),
+    )
+}
+
+fn names(machine: &Machine, energised: &BTreeSet<PartId>) -> String {
+    let ids: Vec<String> = energised.iter().map(|part| format!("`{}`", machine.part(*part).id)).collect();
+    if ids.is_empty() { "-".into() } else { ids.join(" + ") }
 }
 
 fn state(machine: &Machine, energised: &BTreeSet<PartId>) -> Fact {

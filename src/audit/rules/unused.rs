@@ -51,6 +51,9 @@ fn moving(solved: &SequenceSolution) -> Vec<PartId> {
     if let Settling::Chatters { first, second } = &solved.settling {
         relays.extend(first.union(second));
     }
+    if let Settling::Races { outcomes } = &solved.settling {
+        relays.extend(outcomes.iter().flatten());
+    }
     relays
 }
 

@@ -32,7 +32,7 @@ impl<'a> Idle<'a> {
         let before = before.map(|before| solution.sequence(before).energised.clone()).unwrap_or_default();
         let rounds = match healthy.settling {
             Settling::Settled { rounds } => Some(rounds),
-            Settling::Chatters { .. } => None,
+            Settling::Chatters { .. } | Settling::Races { .. } => None,
         };
         let once = rounds.is_some_and(|rounds| rounds <= 1);
         let states = once.then(|| [before, healthy.energised.clone()]);
