@@ -22,6 +22,9 @@ pub enum Level {
 const FEW_CHECKS: (usize, usize) = (4, 6);
 /// Most places that may look alike in any exercise.
 pub(super) const MOST_ALIKE: usize = 3;
+/// Lines of the log on a learner's leaf, and so the longest search that is set. The same for every exercise: their number
+/// must not tell how long the best order is.
+pub const LOG_LINES: usize = 14;
 
 impl Level {
     /// All levels, easiest first.

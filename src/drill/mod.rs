@@ -22,7 +22,7 @@ pub use answer::Places;
 pub use cells::{Booklet, booklet};
 pub use exercise::{Exercise, Listed, Outlook, Set, Stage, Told};
 pub use generate::{generate, showings};
-pub use level::Level;
+pub use level::{LOG_LINES, Level};
 pub use log::{Log, LogError};
 pub use request::{Refusal, Request};
 pub use score::{Deduction, Score, Weights, score, settles};

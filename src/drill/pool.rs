@@ -9,7 +9,7 @@ use crate::faults::search::symptom::Effect;
 use crate::machine::model::{Machine, SequenceId};
 use crate::words::Fact;
 
-use super::level::{Level, MOST_ALIKE};
+use super::level::{LOG_LINES, Level, MOST_ALIKE};
 
 /// What exercises are made from.
 #[derive(Clone, Copy)]
@@ -62,8 +62,8 @@ fn of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<Candidate> 
             let fault = order.suspects[suspect];
             let places = places(&alike(order, suspect), order, material);
             let checks = branch(&order.tree, order, suspect).len();
-            // With nothing to check there is nothing to learn.
-            (checks > 0 && places.len() <= MOST_ALIKE).then(|| Candidate {
+            // With nothing to check there is nothing to learn; a longer search than a leaf has lines for is none for a class.
+            ((1..=LOG_LINES).contains(&checks) && places.len() <= MOST_ALIKE).then(|| Candidate {
                 sequence,
                 suspect,
                 fault,

@@ -153,16 +153,16 @@ pub fn settles(stage: &Stage, checks: &[usize]) -> bool {
     places_left(stage, checks) == 0
 }
 
-/// Repairs of the suspects that show what the fault shows at these checks.
+/// Repairs of the suspects that may show, within their tolerances, what the fault shows at these checks.
 fn repairs_left(stage: &Stage, checks: &[usize]) -> BTreeSet<usize> {
-    let shows_the_same = |suspect: usize| {
-        checks.iter().all(|&check| {
-            let results = &stage.problem.checks[check].results;
-            results[suspect] == results[stage.culprit]
-        })
+    let may_show_the_same = |suspect: usize| {
+        checks
+            .iter()
+            .map(|&check| &stage.problem.checks[check])
+            .all(|made| made.may(suspect, made.results[stage.culprit]))
     };
     (0..stage.suspects.len())
-        .filter(|&suspect| shows_the_same(suspect))
+        .filter(|&suspect| may_show_the_same(suspect))
         .map(|suspect| stage.problem.repairs[suspect])
         .collect()
 }

@@ -281,6 +281,19 @@ impl Display for Kind {
 }
 
 impl Kind {
+    /// What to do about dates, weights and revisions in `[machine]`.
+    fn identity_hint(&self) -> Option<&'static str> {
+        Some(match self {
+            Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
+            Self::WeightUnit { .. } => "write it with its unit: `weight = \"62 kg\"` or `weight = \"137 lb\"`",
+            Self::YearOutOfRange { .. } => "write the year in which the machine was made, with four digits",
+            Self::RevisionBelowOne { .. } => "leave `revision` out for the first, or count on from 1",
+            Self::RevisionNotEarlier { .. } => "raise `revision` in [machine] with each change",
+            Self::RevisionLater { .. } => "correct one of the two dates, or `revised` in [machine]",
+            _ => return None,
+        })
+    }
+
     /// What to do about it, each hint a line of its own.
     #[must_use]
     pub fn hints(&self) -> Vec<String> {
@@ -350,12 +363,6 @@ impl Kind {
             Self::NoPolarity { .. } => "wire the diode in a `[[run]]` instead of `across`: `… > D4:K-A > …`",
             Self::NothingAcross { .. } => "wire it in first, or name another part",
             Self::NoReference => "name the joint of the black lead: `reference = \"COM\"`",
-            Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
-            Self::WeightUnit { .. } => "write it with its unit: `weight = \"62 kg\"` or `weight = \"137 lb\"`",
-            Self::YearOutOfRange { .. } => "write the year in which the machine was made, with four digits",
-            Self::RevisionBelowOne { .. } => "leave `revision` out for the first, or count on from 1",
-            Self::RevisionNotEarlier { .. } => "raise `revision` in [machine] with each change",
-            Self::RevisionLater { .. } => "correct one of the two dates, or `revised` in [machine]",
             Self::ReservoirSmall { .. } => "a reservoir has some hundred microfarads or more: write `uF` for µF",
             Self::NoSupply => "describe at least one `[[supply]]`",
             Self::NoSequence => "describe at least one `[[sequence]]`",
@@ -382,7 +389,7 @@ impl Kind {
             | Self::UnknownJoint { nearest, .. }
             | Self::UnknownPart { nearest, .. }
             | Self::UnknownTestPoint { nearest, .. } => return did_you_mean(nearest.as_ref()),
-            _ => return Vec::new(),
+            _ => return self.identity_hint().map(str::to_string).into_iter().collect(),
         };
         vec![hint.to_string()]
     }

@@ -71,7 +71,7 @@ fn body(filling: &Filling, size: CardSize, paper: Paper, options: &CardOptions) 
         "sheet": cards::impose(size, paper, options).expect("the size fits its paper"),
         "marks": ["computed", "stated"], "duplex": options.duplex.name(),
         "kind": "postcard dispenser, 48 choices", "name": broken(0), "mains": "230 V ac 50 Hz",
-        "reference": "COM", "meter": "10 MΩ",
+        "reference": "COM", "other-leads": false, "meter": "10 MΩ",
         "cautions": [
             { "word": "warning", "sign": "electricity", "short": "Mains inside: plug out before a cover comes off. C1 holds 39 V." },
             { "word": "caution", "sign": "hot", "short": "Hot: R7." }],

@@ -23,7 +23,7 @@ use serde_json::Value;
 use crate::sheets as desk;
 
 /// Keys of a description whose values are the machine's own words.
-const OWN_WORDS: [&str; 22] = [
+const OWN_WORDS: [&str; 21] = [
     "author",
     "change",
     "door",
@@ -45,7 +45,6 @@ const OWN_WORDS: [&str; 22] = [
     "text",
     "timing",
     "title",
-    "weight",
 ];
 /// Signs that are the same in every language: units with prefixes, functions in formulas.
 const SIGNS: [&str; 34] = [

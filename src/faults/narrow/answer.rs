@@ -14,7 +14,7 @@ use super::super::kinds::{Fault, FaultKind, Site, catalogue};
 use super::super::order::{CheckKind, order};
 use super::super::search::ranking::{Hypothesis, Prediction, Ranked, Ranking, RankingError, Size, rank};
 use super::super::search::symptom::{Effect, Trust};
-use super::super::search::{Limits, Tree};
+use super::super::search::{Limits, Tree, check_order};
 use super::alike::{Expected, groups};
 use super::evidence::{Evidence, OhmsAt, VoltsAt};
 use super::predict::Predictor;
@@ -454,7 +454,12 @@ impl Room<'_, '_> {
         let suspects: Vec<(usize, f64)> = left.iter().enumerate().map(|(index, (_, share))| (index, *share)).collect();
         let done = self.done(here);
         let order = order(machine, self.predictor.solution, &dictionary, here, &suspects, LIMITS, &done).ok()?;
-        let Tree::Check { check, .. } = order.tree else { return None };
+        // Where every check may mislead within the tolerances, one that parts the suspects at nominal values still helps.
+        let tree = match order.tree {
+            Tree::Check { .. } => order.tree,
+            Tree::Answer(_) => check_order(&order.problem.without_tolerances(), LIMITS).ok()?.tree,
+        };
+        let Tree::Check { check, .. } = tree else { return None };
         let kind = order.offers[check].kind;
         Some(NextCheck {
             kind,

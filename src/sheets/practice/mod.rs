@@ -15,8 +15,7 @@ mod key;
 mod learner;
 mod paths;
 
-/// Lines of the log on a learner's leaf. The same for every exercise: their number must not tell how long the best order is.
-pub const LOG_LINES: usize = 14;
+pub use crate::drill::LOG_LINES;
 
 /// What practice documents are made from.
 #[derive(Clone, Copy)]
