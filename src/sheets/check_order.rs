@@ -24,6 +24,8 @@ pub struct OrderText {
     /// What the order is worth where it is not proved quickest.
     bound: Option<String>,
     steps: Vec<StepText>,
+    /// What the names of groups in the steps stand for.
+    groups: Vec<String>,
 }
 
 #[derive(Debug, Serialize)]
@@ -55,6 +57,9 @@ struct AnswerText {
     end: Option<String>,
     /// That the search ends without a find.
     lost: Option<String>,
+    /// Whether it ends at many places.
+    #[serde(skip)]
+    many: bool,
 }
 
 /// Puts the search of a sequence into words; none where nobody is suspected.
@@ -62,6 +67,8 @@ struct AnswerText {
 pub fn order_text(material: &Material<'_>, findings: &SequenceFindings) -> Option<OrderText> {
     let (search, order) = (findings.search.as_ref()?, findings.order.as_ref()?);
     let numerals = material.options.words.numerals;
+    let mut steps = steps(material, findings.sequence, search, order);
+    let groups = name_groups(material, &mut steps);
     Some(OrderText {
         minutes: numerals.fixed(search.minutes, 1),
         walk: numerals.fixed(search.baselines.along_the_path, 1),
@@ -70,8 +77,37 @@ pub fn order_text(material: &Material<'_>, findings: &SequenceFindings) -> Optio
             let bound = numerals.fixed(search.bound, 1);
             material.options.words.fill("signal-paths.order-bound", &[("bound", &bound)])
         }),
-        steps: steps(material, findings.sequence, search, order),
+        steps,
+        groups,
     })
+}
+
+/// Places from which on an answer is called by a name, if it occurs more than once.
+const MANY_PLACES: usize = 4;
+
+/// Gives answers of many places that return in an order a name, and says what each name stands for.
+fn name_groups(material: &Material<'_>, steps: &mut [StepText]) -> Vec<String> {
+    let words = &material.options.words;
+    let mut counts: Vec<(String, usize)> = Vec::new();
+    for end in
+        steps.iter().flat_map(|step| &step.answers).filter(|answer| answer.many).filter_map(|one| one.end.as_ref())
+    {
+        match counts.iter_mut().find(|(known, _)| known == end) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((end.clone(), 1)),
+        }
+    }
+    let named: Vec<String> = counts.into_iter().filter(|(_, count)| *count > 1).map(|(end, _)| end).collect();
+    let number = |index: usize| (index + 1).to_string();
+    for answer in steps.iter_mut().flat_map(|step| &mut step.answers) {
+        if let Some(index) = answer.end.as_ref().and_then(|end| named.iter().position(|other| other == end)) {
+            answer.end = Some(words.fill("checks.group", &[("number", &number(index))]));
+        }
+    }
+    let told = |(index, places): (usize, &String)| {
+        words.fill("checks.group-is", &[("number", &number(index)), ("places", places)])
+    };
+    named.iter().enumerate().map(told).collect()
 }
 
 fn steps(material: &Material<'_>, sequence: SequenceId, search: &Search, order: &Order) -> Vec<StepText> {
@@ -194,7 +230,8 @@ fn answer_text(material: &Material<'_>, sequence: SequenceId, step: &Step, answe
         Next::Found(found) => (None, Some(places(material, found)), None),
         Next::NotFound => (None, None, Some(words.get("checks.not-found"))),
     };
-    AnswerText { when, go, end, lost }
+    let many = matches!(&answer.next, Next::Found(found) if found.len() >= MANY_PLACES);
+    AnswerText { when, go, end, lost, many }
 }
 
 /// Places as one answer.
