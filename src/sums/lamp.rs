@@ -109,7 +109,7 @@ pub fn replacement_sum(
             format!("({at} / {})^−12", offered.0),
             Amount::number("life-of-the-lamp-offered", new.powi(-12), "×"),
         )
-        .judged(judge(power.1 / power.0, old, new))
+        .judged(judge(power.1 / power.0, light(called, offered, at), (old, new)))
         .caution(fact!("sums.caution.limiting-lamp")))
 }
 
@@ -117,16 +117,28 @@ fn times(ratio: f64) -> Value {
     Value::figure(format!("{ratio:.2}"))
 }
 
-fn judge(power_ratio: f64, old: f64, new: f64) -> Judgement {
+/// Light of the lamp offered as a share of that of the lamp called for, at the volts of the socket. Each gives light as
+/// V^3.4 of its own rated volts; at those, light goes with power (a rough rule: long-lived types give less).
+fn light(called: (Volts, Amperes), offered: (Volts, Amperes), at: Volts) -> f64 {
+    let given = |(volts, amperes): (Volts, Amperes)| (volts * amperes).value() * (at / volts).powf(3.4);
+    given(offered) / given(called)
+}
+
+/// A lamp fits whose power is within a tenth and whose light is within a quarter.
+fn judge(power_ratio: f64, light_ratio: f64, (old, new): (f64, f64)) -> Judgement {
     let mut judgement = Judgement::default();
     if power_ratio > 1.25 {
         judgement.add(Verdict::Refused, fact!("sums.reason.power-far-more", times = times(power_ratio)));
-    } else if power_ratio > 1.05 {
+    } else if power_ratio > 1.1 {
         judgement.add(Verdict::WithCare, fact!("sums.reason.power-more", times = times(power_ratio)));
-    } else if power_ratio < 0.8 {
+    } else if power_ratio < 0.9 {
         judgement.add(Verdict::WithCare, fact!("sums.reason.power-less", times = times(power_ratio)));
     } else {
         judgement.add(Verdict::Accepted, fact!("sums.reason.power-same"));
+    }
+    if !(0.8..=1.25).contains(&light_ratio) {
+        let percent = Value::figure(crate::spec::units::significant(100.0 * light_ratio, 2));
+        judgement.add(Verdict::WithCare, fact!("sums.reason.light", percent = percent));
     }
     if new > 1.15 {
         judgement.add(Verdict::Refused, fact!("sums.reason.volts-far-more", times = times(new)));

@@ -36,6 +36,14 @@ fn replacements() {
     assert_eq!(verdict(&hotter), Verdict::Refused);
     let cooler = sum("lamp-replacement", "rated=6.3V current=0.25A offered=6.3V offered-current=0.15A");
     assert_eq!(verdict(&cooler), Verdict::WithCare);
+    // One rule for both ways round: a fifth less power is no fit, whichever lamp was there first.
+    let fifth = sum("lamp-replacement", "rated=6.3V current=0.25A offered=6.3V offered-current=0.2A");
+    assert_eq!(verdict(&fifth), Verdict::WithCare);
+    // An 8 V lamp at 6.3 V gives 0.7875^3.4 = 44 % of its own light, itself 8/6.3 of the other's: 56 % (lamp re-rating law).
+    let dim = sum("lamp-replacement", "rated=6.3V current=0.25A offered=8V offered-current=0.25A");
+    assert_eq!(verdict(&dim), Verdict::WithCare);
+    let reasons = &dim.judgement.as_ref().expect("a judgement").reasons;
+    assert!(reasons.iter().any(|reason| english(&reason.what).contains("56 % of the light")), "{reasons:?}");
     let low = sum("lamp-replacement", "rated=12V current=0.1A offered=6.3V offered-current=0.1A");
     assert_eq!(verdict(&low), Verdict::Refused);
 }
