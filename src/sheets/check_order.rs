@@ -62,10 +62,13 @@ struct AnswerText {
     many: bool,
 }
 
-/// Puts the search of a sequence into words; none where nobody is suspected.
+/// Puts the search of a sequence into words; none where nobody is suspected, or no check on offer parts the suspects.
 #[must_use]
 pub fn order_text(material: &Material<'_>, findings: &SequenceFindings) -> Option<OrderText> {
     let (search, order) = (findings.search.as_ref()?, findings.order.as_ref()?);
+    if search.steps.is_empty() {
+        return None;
+    }
     let numerals = material.options.words.numerals;
     let mut steps = steps(material, findings.sequence, search, order);
     let groups = name_groups(material, &mut steps);

@@ -1,6 +1,7 @@
 //! The order as numbered steps with answers and "go to": people make fewer errors with them than with a matrix.
 //!
-//! Where nothing but looking at one place after another is left, these looks become one step with a list.
+//! Where nothing but looking at one place after another is left, these looks become one step with a list. What is to be done
+//! in several branches alike stands once, and all of them lead to it.
 
 use serde::Serialize;
 
@@ -101,9 +102,48 @@ pub(super) fn steps(
     faults: &[usize],
     tree: &Tree,
 ) -> Vec<Step> {
-    let mut writer = Writer { machine, dictionary, problem, offers, faults, steps: Vec::new() };
+    let mut writer = Writer { machine, dictionary, problem, offers, faults, steps: Vec::new(), written: Vec::new() };
     writer.next(tree, &(0..faults.len()).collect::<Vec<_>>());
-    writer.steps
+    forward(writer.steps)
+}
+
+/// Steps numbered anew, so that each leads to later ones only, though several may lead to the same: reverse postorder.
+fn forward(steps: Vec<Step>) -> Vec<Step> {
+    let mut order = Vec::with_capacity(steps.len());
+    if !steps.is_empty() {
+        visit(&steps, 0, &mut vec![false; steps.len()], &mut order);
+    }
+    order.reverse();
+    let mut numbers = vec![0; steps.len()];
+    for (place, &old) in order.iter().enumerate() {
+        numbers[old] = place + 1;
+    }
+    let mut steps: Vec<Step> = steps.into_iter().map(|step| renumbered(step, &numbers)).collect();
+    steps.sort_by_key(|step| step.number);
+    steps
+}
+
+/// Adds a step to an order after all that it leads to; the first answer's come last, as the order is turned around.
+fn visit(steps: &[Step], place: usize, seen: &mut [bool], order: &mut Vec<usize>) {
+    if std::mem::replace(&mut seen[place], true) {
+        return;
+    }
+    for answer in steps[place].answers.iter().rev() {
+        if let Next::Step(number) = answer.next {
+            visit(steps, number - 1, seen, order);
+        }
+    }
+    order.push(place);
+}
+
+fn renumbered(mut step: Step, numbers: &[usize]) -> Step {
+    step.number = numbers[step.number - 1];
+    for answer in &mut step.answers {
+        if let Next::Step(number) = &mut answer.next {
+            *number = numbers[*number - 1];
+        }
+    }
+    step
 }
 
 struct Writer<'a> {
@@ -113,6 +153,8 @@ struct Writer<'a> {
     offers: &'a [Offer],
     faults: &'a [usize],
     steps: Vec<Step>,
+    /// Branches that stand already, with who can be there and the number of their first step.
+    written: Vec<(Tree, Vec<usize>, usize)>,
 }
 
 impl Writer<'_> {
@@ -121,7 +163,12 @@ impl Writer<'_> {
         match tree {
             Tree::Answer(suspects) => Next::Found(self.places(suspects)),
             Tree::Check { check, branches } => {
+                let known = |(other, there, _): &&(Tree, Vec<usize>, usize)| there == here && other == tree;
+                if let Some((_, _, number)) = self.written.iter().find(known) {
+                    return Next::Step(*number);
+                }
                 let place = self.steps.len();
+                self.written.push((tree.clone(), here.to_vec(), place + 1));
                 let kind = self.offers[*check].kind;
                 self.steps.push(Step {
                     number: place + 1,
