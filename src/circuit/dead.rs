@@ -43,9 +43,13 @@ impl DeadNetwork {
 }
 
 impl Circuit<'_> {
-    /// Whether an element is a DC source, which may have a rectifier inside.
-    fn direct_source(&self, element: usize) -> bool {
-        matches!(&self.elements.models[element], Model::Source(source) if source.current == Current::Direct)
+    /// Whether an ohmmeter finds no way through an element though it conducts in use.
+    fn blocks_dead(&self, element: usize) -> bool {
+        match &self.elements.models[element] {
+            Model::Diode(_) => true,
+            Model::Source(source) => source.rectifier.is_some() || source.current == Current::Direct,
+            _ => false,
+        }
     }
 }
 
@@ -117,7 +121,7 @@ impl Solver<'_> {
         for (index, source) in branches.sources.iter_mut().enumerate() {
             *source = 0.0;
             let shorted = situation.changes.contains(&Change::Short(ElementId(index)));
-            let blocks = circuit.blocks_dead(index) || circuit.direct_source(index);
+            let blocks = circuit.blocks_dead(index);
             if blocks && !shorted {
                 branches.admittances[index] = 0.0;
             }

@@ -69,13 +69,13 @@ impl Circuit<'_> {
 
 /// Whether a diode is open or shorted: an open one carries nothing whatever its volts, and a shorted one has no knee, so
 /// either counts as blocking.
-fn is_gone(element: usize, changes: &[Change]) -> bool {
+pub(super) fn is_gone(element: usize, changes: &[Change]) -> bool {
     let (open, short) = (Change::Open(ElementId(element)), Change::Short(ElementId(element)));
     changes.contains(&open) || changes.contains(&short)
 }
 
 /// Minus one for a diode that is turned round.
-fn sign(element: usize, changes: &[Change]) -> f64 {
+pub(super) fn sign(element: usize, changes: &[Change]) -> f64 {
     if changes.contains(&Change::Reversed(ElementId(element))) { -1.0 } else { 1.0 }
 }
 

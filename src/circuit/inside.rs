@@ -21,7 +21,7 @@ pub(crate) struct Inner {
     pub(crate) filaments: Vec<f64>,
     /// Present source volts and ohms of rectified supplies, by element.
     pub(crate) feeds: Vec<Option<(f64, f64)>>,
-    /// Source volts and ohms of rectifiers and diodes that pass pulses into windings.
+    /// Source volts and ohms of rectifiers and diodes where something switches within a cycle, with that cycle.
     pub(crate) averages: Averages,
 }
 

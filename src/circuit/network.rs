@@ -355,15 +355,6 @@ impl<'m> Circuit<'m> {
             Model::Resistance | Model::Contact(_) => Complex64::new(first, 0.0),
         }
     }
-
-    /// Whether an ohmmeter finds no way through an element though it conducts in use.
-    pub(crate) fn blocks_dead(&self, element: usize) -> bool {
-        match &self.elements.models[element] {
-            Model::Diode(_) => true,
-            Model::Source(source) => source.rectifier.is_some(),
-            _ => false,
-        }
-    }
 }
 
 pub(crate) fn alternating(model: &Model) -> Option<f64> {

@@ -8,7 +8,7 @@ use num_complex::Complex64;
 use crate::machine::model::{PartId, SequenceId};
 
 use super::change::Change;
-use super::diode::DiodeState;
+use super::diode::{DiodeState, sign};
 use super::error::{CircuitError, Reason};
 use super::field::Field;
 use super::inside::{Hand, Inner};
@@ -347,9 +347,7 @@ impl Circuit<'_> {
         let Model::Diode(diode) = &self.elements.models[element] else {
             return false;
         };
-        let reversed =
-            situation.changes.contains(&super::change::Change::Reversed(crate::machine::model::ElementId(element)));
-        let across = if reversed { -across } else { across };
+        let across = sign(element, situation.changes) * across;
         across + peak > diode.drop || across - peak < -diode.zener.unwrap_or(f64::INFINITY)
     }
 }

@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 use crate::machine::model::JointId;
 
-use super::diode::{DiodeState, settled_state};
+use super::diode::{DiodeState, is_gone, settled_state, sign};
 use super::elimination::{Factor, Structure};
 use super::error::{CircuitError, Reason};
 use super::field::{Branches, Field};
@@ -158,7 +158,8 @@ impl Circuit<'_> {
         let step = 1.0 / (first.frequency * STEPS as f64);
         let branches = self.direct(situation, live, inner);
         let stores = self.stores(situation, live, (&branches, &feeds), field, step);
-        let diodes: Vec<usize> = self.diodes.iter().copied().filter(|&diode| reached(diode)).collect();
+        let diodes: Vec<usize> =
+            self.diodes.iter().copied().filter(|&diode| reached(diode) && !is_gone(diode, situation.changes)).collect();
         let states = vec![DiodeState::Blocks; feeds.len() + diodes.len()];
         let structure = self.structure_with(situation.extras);
         let factors = BTreeMap::new();
@@ -425,11 +426,7 @@ impl Pulsed<'_, '_> {
             else {
                 return state;
             };
-            let turned = self
-                .situation
-                .changes
-                .contains(&super::change::Change::Reversed(crate::machine::model::ElementId(element)));
-            let sign = if turned { -1.0 } else { 1.0 };
+            let sign = sign(element, self.situation.changes);
             settled_state(model, sign * self.across(volts, element), sign * self.current(volts, element), state)
         };
         let diodes = self.diodes.iter().zip(&self.states[self.feeds.len()..]).map(diode);

@@ -81,11 +81,7 @@ impl Solver<'_> {
             }
             stand
         };
-        match settling {
-            Settling::Settled { .. } => Vec::new(),
-            Settling::Chatters { first, second } => vec![stand(first), stand(second)],
-            Settling::Races { outcomes } => outcomes.iter().map(stand).collect(),
-        }
+        settling.states().into_iter().map(stand).collect()
     }
 
     /// Lets all relays but some follow, as far as they come to rest.

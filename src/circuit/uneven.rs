@@ -4,7 +4,7 @@
 //! ends where a rectifier stops within its half cycle because something else holds its terminals up - a capacitor, another
 //! supply, a diode behind it - and where a diode or Zener diode changes sides between the wave's zero and its crest.
 
-use super::diode::DiodeState;
+use super::diode::{DiodeState, sign};
 use super::field::Field;
 use super::inside::Inner;
 use super::network::{Circuit, Situation};
@@ -111,9 +111,7 @@ impl Circuit<'_> {
             if field.admittance(diode) == 0.0 {
                 return false;
             }
-            let turned =
-                situation.changes.contains(&super::change::Change::Reversed(crate::machine::model::ElementId(diode)));
-            let sign = if turned { -1.0 } else { 1.0 };
+            let sign = sign(diode, situation.changes);
             let volts = swing(&|field| sign * field.across(diode));
             let amperes = swing(&|field| sign * field.current(diode));
             let slack = |swing: Swing| 1e-6 * swing.crest.abs() + 1e-9;

@@ -1,7 +1,7 @@
 //! `narrow`: readings and sequences in, suspects with shares and the best next check out.
 //!
 //! The JSON is `{"machine", "sequence", "suspects":[{"place", "part", "location", "share", "fault", "kind", "added":{"mean",
-//! "low", "high"}}], "no-fault", "doubts":[{"at", "reads", "expected", "chance"}], "unexplained", "sequences-disagree",
+//! "low", "high"}, "group"}], "no-fault", "doubts":[{"at", "reads", "expected", "chance"}], "unexplained", "sequences-disagree",
 //! "undecided", "next":{"kind", "text", "sequence", "minutes", "expected-minutes"}}`; ohms, volts and minutes are plain numbers.
 
 use serde_json::json;
@@ -86,7 +86,6 @@ fn complain(errors: &[EvidenceError]) -> Complaint {
     Complaint::new(errors.iter().map(line).collect::<Vec<_>>().join("\nerror: "))
 }
 
-/// The documented report: facts as sentences.
 /// What a check is made at, by the names of the description.
 fn made_at(machine: &Machine, kind: CheckKind, words: &Words) -> serde_json::Value {
     let part = |part: PartId| &machine.part(part).id;
@@ -101,6 +100,7 @@ fn made_at(machine: &Machine, kind: CheckKind, words: &Words) -> serde_json::Val
     }
 }
 
+/// The documented report: facts as sentences.
 fn to_json(
     machine: &Machine,
     evidence: &Evidence,

@@ -275,12 +275,12 @@ fn sequence_text(machine: &Machine, report: &Report, faulty: bool, words: &Words
     let sequence = &machine.sequences[report.sequence.0];
     let head = fact!("solve.sequence", number = sequence.number, title = &sequence.title);
     let mut text = format!("\n{}\n", words.say(&head));
-    // Writing to a string cannot fail.
     let (how, states) = &report.settling;
     if !report.is_settled() {
         let stand = |state: &Vec<String>| if state.is_empty() { "-".into() } else { state.join(" + ") };
         let states: Vec<String> = states.iter().map(stand).collect();
         let key = if *how == "races" { "solve.races" } else { "solve.restless" };
+        // Writing to a string cannot fail.
         let _ = writeln!(text, "  {}: {}", words.get(key), states.join(" / "));
     }
     for (id, amps) in &report.opened {

@@ -287,7 +287,7 @@ impl Canvas {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a page is small")]
-fn in_hundredths(value: f64) -> i64 {
+pub(super) fn in_hundredths(value: f64) -> i64 {
     (value * 100.0).round() as i64
 }
 

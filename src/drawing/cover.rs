@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use svg::Document;
 use svg::node::element::Path;
 
-use super::canvas::{Ink, Pen, Point, Track, rounded};
+use super::canvas::{Ink, Pen, Point, Track, in_hundredths, rounded};
 
 /// A length in hundredths of a millimetre, as a key.
 type Hundredths = i64;
@@ -54,7 +54,7 @@ impl Covers {
     /// A solid box with round corners.
     pub(super) fn rounded(&mut self, white: bool, corner: Point, size: Point, radius: f64) {
         let inner = (corner.0 + radius, corner.1 + radius);
-        let track = self.boxes[usize::from(white)].entry(hundredths(2.0 * radius)).or_default();
+        let track = self.boxes[usize::from(white)].entry(in_hundredths(2.0 * radius)).or_default();
         track.outline(&corners(inner, (size.0 - 2.0 * radius, size.1 - 2.0 * radius)));
     }
 
@@ -62,7 +62,7 @@ impl Covers {
     pub(super) fn dot(&mut self, white: bool, centre: Point, radius: f64) {
         /// The shortest stroke: one without any length is not drawn by every reader.
         const SHORTEST: f64 = 0.01;
-        let track = self.dots[usize::from(white)].entry(hundredths(2.0 * radius)).or_default();
+        let track = self.dots[usize::from(white)].entry(in_hundredths(2.0 * radius)).or_default();
         track.lift();
         track.line(&[centre, (centre.0 + SHORTEST, centre.1)]);
     }
@@ -106,9 +106,4 @@ fn stroked(track: Track, ink: &str, width: Hundredths) -> Path {
 /// The corners of a rectangle from its first corner.
 pub(super) fn corners((x, y): Point, (wide, high): Point) -> [Point; 4] {
     [(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)]
-}
-
-#[expect(clippy::cast_possible_truncation, reason = "a drawing is small")]
-fn hundredths(length: f64) -> Hundredths {
-    (length * 100.0).round() as Hundredths
 }

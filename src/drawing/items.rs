@@ -56,7 +56,7 @@ pub(super) fn supply_mark(scene: &Scene, path: &SignalPath) -> Option<PartMark> 
 /// What a supply gives, in short.
 fn supply_notes(scene: &Scene, supply: &Supply) -> Vec<String> {
     let volts = scene.quantity(supply.rated.nominal);
-    let kind = if supply.current == Current::Alternating { "drawing.alternating" } else { "drawing.direct" };
+    let kind = if supply.current == Current::Alternating { "current.alternating" } else { "current.direct" };
     let rectified = supply.rectifier.is_some().then(|| scene.words.get("drawing.rectified"));
     std::iter::once(format!("{volts} {}", scene.words.get(kind))).chain(rectified).collect()
 }

@@ -99,19 +99,6 @@ pub fn path_sheets(
     paths.iter().flat_map(|path| draw(machine, solved, sequence, path, style, profiles, alone)).collect()
 }
 
-/// One signal path, drawn.
-#[must_use]
-pub fn draw_path(
-    machine: &Machine,
-    solved: &SequenceSolution,
-    sequence: SequenceId,
-    path: &SignalPath,
-    style: &Style<'_>,
-    profiles: &[FaultProfile],
-) -> Vec<Drawing> {
-    draw(machine, solved, sequence, path, style, profiles, true)
-}
-
 /// A path that is alone in its sequence, or one of several.
 fn draw(
     machine: &Machine,

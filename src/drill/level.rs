@@ -3,6 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::circuit::Change;
 use crate::faults::kinds::{Fault, FaultKind};
 
 /// How hard an exercise is.
@@ -51,10 +52,8 @@ impl Level {
                 | FaultKind::ShortedTurns
                 | FaultKind::WrongFuse
         );
-        let clean_open = match fault.kind {
-            FaultKind::Dirty | FaultKind::TiredClip | FaultKind::BadPin => fault.size.is_some_and(f64::is_infinite),
-            kind => matches!(kind, FaultKind::Blown | FaultKind::Broken | FaultKind::Open | FaultKind::BurntOut),
-        };
+        let clean_open =
+            !fault.changes.is_empty() && fault.changes.iter().all(|change| matches!(change, Change::Open(_)));
         if changed || checks > FEW_CHECKS.1 || places >= MOST_ALIKE {
             Self::Advanced
         } else if !clean_open || checks > FEW_CHECKS.0 || places > 1 {

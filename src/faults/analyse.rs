@@ -11,7 +11,7 @@ use super::dictionary::{Dictionary, SequenceTable};
 use super::findings::{
     Case, Cleared, Findings, LookAlike, PartedBy, Profile, Search, SequenceFindings, Suspect, Unseen,
 };
-use super::kinds::{Fault, Site, unknown_overrides};
+use super::kinds::{Fault, Site};
 use super::order::{CheckKind, Order, healthy_span, order};
 use super::search::symptom::Effect;
 use super::search::{Limits, Quality};
@@ -32,8 +32,7 @@ pub fn analyse(machine: &Machine, solver: &Solver, solution: &Solution) -> Findi
         (0..machine.sequences.len()).into_par_iter().map(|index| room.sequence(SequenceId(index))).collect();
     let cases = room.cases();
     let unseen = room.unseen();
-    let unknown = unknown_overrides(machine).into_iter().filter_map(|one| one.kind.clone()).collect();
-    Findings { sequences, cases, unseen, unknown_overrides: unknown, dictionary }
+    Findings { sequences, cases, unseen, dictionary }
 }
 
 /// How likely an effect agrees with what was seen, without doubting the person.

@@ -20,8 +20,6 @@ pub struct Findings {
     pub cases: Vec<Case>,
     /// Faults that no reading and no sequence shows, with the check that finds each.
     pub unseen: Vec<Unseen>,
-    /// Overrides in the description that name an unknown kind, by that name.
-    pub unknown_overrides: Vec<String>,
     /// All readings of all faults.
     #[serde(skip)]
     pub dictionary: Dictionary,

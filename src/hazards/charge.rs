@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 
 use crate::circuit::{DeadNetwork, Solution, Solver};
 use crate::machine::model::{JointId, Machine, PartId, PartKind, SequenceId, Setting, Supply};
-use crate::spec::units::{Farads, Ohms, Seconds, Volts, Watts};
+use crate::spec::units::{Farads, Ohms, Seconds, Volts};
 use crate::sums::discharge;
 use crate::sums::tables::e_series::Series;
 
@@ -60,17 +60,10 @@ impl StoredCharge {
     pub fn tool(&self) -> Ohms {
         discharge_tool(self.capacitance, self.volts)
     }
-
-    /// Heat in the tool at the first moment.
-    #[must_use]
-    pub fn tool_heat(&self) -> Watts {
-        Watts::new(self.volts.value().powi(2) / self.tool().value())
-    }
 }
 
 /// The largest E6 resistance, 1 Ω at the least, that takes a capacitance from so many volts to the meter limit in time.
-#[must_use]
-pub fn discharge_tool(capacitance: Farads, volts: Volts) -> Ohms {
+fn discharge_tool(capacitance: Farads, volts: Volts) -> Ohms {
     let most = TOOL_TIME.value() / (capacitance.value() * (volts / METER_LIMIT).ln());
     Ohms::new(Series::E6.at_most(most).unwrap_or(1.0).clamp(1.0, 680e3))
 }

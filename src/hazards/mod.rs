@@ -5,4 +5,4 @@
 mod charge;
 pub mod limits;
 
-pub use charge::{StoredCharge, Wait, discharge_tool, highest_volts, stored_charges, wait};
+pub use charge::{StoredCharge, Wait, highest_volts, stored_charges, wait};

@@ -219,6 +219,31 @@ pub enum PartKind {
     Wire(Wire),
 }
 
+impl PartKind {
+    /// Its name: what messages call it, and the key of its words.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Supply(_) => "supply",
+            Self::Fuse(_) => "fuse",
+            Self::Relay(_) => "relay",
+            Self::Solenoid(_) => "solenoid",
+            Self::Motor(_) => "motor",
+            Self::Lamp(_) => "lamp",
+            Self::Switch(_) => "switch",
+            Self::Cam(_) => "cam",
+            Self::Selector(_) => "selector",
+            Self::Resistor(_) => "resistor",
+            Self::Capacitor(_) => "capacitor",
+            Self::Inductor(_) => "inductor",
+            Self::Diode(_) => "diode",
+            Self::Speaker(_) => "speaker",
+            Self::Plug(_) => "plug",
+            Self::Wire(_) => "wire",
+        }
+    }
+}
+
 /// Kind of current.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Current {

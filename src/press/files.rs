@@ -29,7 +29,7 @@ impl Staged {
     /// # Errors
     /// [`PressError::File`] where the system refuses.
     pub fn add(&mut self, path: &Path, bytes: &[u8]) -> Result<(), PressError> {
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let folder = folder_of(path);
         if path.is_dir() {
             return Err(file_error(path, "a folder has this name"));
         }
@@ -86,7 +86,7 @@ impl Given {
 
 /// A second name for a file, or a copy where the file system knows no such thing.
 fn keep(path: &Path) -> std::io::Result<TempPath> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = folder_of(path);
     let place = temporary().tempfile_in(folder)?.into_temp_path();
     std::fs::remove_file(&place)?;
     std::fs::hard_link(path, &place).or_else(|_| std::fs::copy(path, &place).map(|_| ()))?;
@@ -107,4 +107,9 @@ fn temporary() -> tempfile::Builder<'static, 'static> {
 
 fn file_error(path: &Path, fault: impl std::fmt::Display) -> PressError {
     PressError::File { path: path.display().to_string(), fault: fault.to_string() }
+}
+
+/// The folder in which a file stands.
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }

@@ -330,9 +330,7 @@ fn contact_row(material: &Material<'_>, id: ElementId, gate: &Gate) -> ContactRo
         to: common::beyond(machine, element.to, id),
         wires,
         closed_in: sequences(&|sequence| common::is_closed(material, gate, sequence)),
-        serves: sequences(&|sequence| {
-            material.solution.sequence(sequence).currents[id.0].abs() > common::LEAST_CURRENT
-        }),
+        serves: common::sequence_numbers(machine, &common::carrying(material, id)),
         used: true,
     }
 }

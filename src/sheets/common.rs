@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Material;
 use crate::audit::Finding;
-use crate::circuit::results::{Certainty, Reading, Remark, SequenceSolution};
+use crate::circuit::results::{Reading, Remark, SequenceSolution};
 use crate::hazards::limits;
 use crate::machine::model::{
     Current, Element, ElementId, FittedFuse, Fuse, Gate, JointId, Law, Machine, Meter, NoteSubject, Origin, Part,
@@ -177,7 +177,7 @@ pub fn notes_about(machine: &Machine, subject: NoteSubject) -> Vec<String> {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct ReadingFigures {
-    /// `dc` or `ac`.
+    /// Its kind of current, in the language of the page.
     pub current: String,
     /// The reading in volts.
     pub reads: String,
@@ -218,7 +218,7 @@ pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> R
         reads: numerals.volts(reading.nominal),
         low: numerals.volts(reading.band.low),
         high: numerals.volts(reading.band.high),
-        certainty: certainty(reading.band.certainty),
+        certainty: reading.band.certainty.name(),
         drop: reading.drop.as_ref().filter(|drop| drop.from != reading.at).map(|drop| DropFigures {
             from: machine.test_points[drop.from.0].id.clone(),
             drop: numerals.drop_volts(drop.nominal),
@@ -230,10 +230,11 @@ pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> R
     }
 }
 
-/// Name of a certainty.
+/// The sequences in which current flows through an element.
 #[must_use]
-pub fn certainty(certainty: Certainty) -> &'static str {
-    certainty.name()
+pub fn carrying(material: &Material<'_>, id: ElementId) -> Vec<SequenceId> {
+    let solved = material.solution.sequences.iter();
+    solved.filter(|solved| solved.currents[id.0].abs() > LEAST_CURRENT).map(|solved| solved.sequence).collect()
 }
 
 /// Readings of one test point, equal ones put together, in the order of the sequences.
@@ -509,26 +510,28 @@ fn first_of(islands: &[usize], mut joint: usize) -> usize {
     joint
 }
 
+/// What the audit found, each finding in one text, of those that are wanted.
+fn findings(material: &Material<'_>, wanted: impl Fn(&Finding) -> bool) -> Vec<String> {
+    let found = material.audit.iter().filter(|finding| wanted(finding));
+    found.map(|finding| finding_text(finding, &material.options.words)).collect()
+}
+
 /// What the audit found about one sequence: message and advice in one text.
 #[must_use]
 pub fn findings_of_sequence(material: &Material<'_>, sequence: SequenceId) -> Vec<String> {
-    let about = |finding: &&Finding| finding.sequences.contains(&sequence) && finding.test_point.is_none();
-    let text = |finding| finding_text(finding, &material.options.words);
-    material.audit.iter().filter(about).map(text).collect()
+    findings(material, |finding| finding.sequences.contains(&sequence) && finding.test_point.is_none())
 }
 
 /// What the audit found about one part.
 #[must_use]
 pub fn findings_of_part(material: &Material<'_>, part: PartId) -> Vec<String> {
-    let text = |finding| finding_text(finding, &material.options.words);
-    material.audit.iter().filter(|finding| finding.part == Some(part)).map(text).collect()
+    findings(material, |finding| finding.part == Some(part))
 }
 
 /// What the audit found about one test point.
 #[must_use]
 pub fn findings_of_point(material: &Material<'_>, point: TestPointId) -> Vec<String> {
-    let text = |finding| finding_text(finding, &material.options.words);
-    material.audit.iter().filter(|finding| finding.test_point == Some(point)).map(text).collect()
+    findings(material, |finding| finding.test_point == Some(point))
 }
 
 /// A finding in one text: what was found, then what to do.

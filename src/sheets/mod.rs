@@ -311,7 +311,7 @@ pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
         }),
         DocumentKind::PlugTable => has(|kind| matches!(kind, PartKind::Plug(_))).then(|| plugs::compose(material)),
         DocumentKind::WireTable => has(|kind| matches!(kind, PartKind::Wire(_))).then(|| wires::compose(material)),
-        DocumentKind::PartsList => parts::has_parts(material.machine).then(|| parts::compose(material)),
+        DocumentKind::PartsList => has(|kind| !matches!(kind, PartKind::Wire(_))).then(|| parts::compose(material)),
         DocumentKind::ServiceLog => Some(service_log::compose(material)),
         DocumentKind::JobSheet => Some(job_sheet::compose(material)),
         DocumentKind::SubstitutionSheet => has(|kind| {

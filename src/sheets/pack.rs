@@ -74,20 +74,7 @@ fn is_cut_out(data: &Value) -> bool {
 /// Whether a pack binds documents of this kind.
 #[must_use]
 pub fn binds(kind: DocumentKind) -> bool {
-    matches!(
-        kind,
-        DocumentKind::BenchCard
-            | DocumentKind::FuseLabel
-            | DocumentKind::TestPointTable
-            | DocumentKind::SignalPaths
-            | DocumentKind::CoilTable
-            | DocumentKind::PlugTable
-            | DocumentKind::WireTable
-            | DocumentKind::PartsList
-            | DocumentKind::JobSheet
-            | DocumentKind::ServiceLog
-            | DocumentKind::SubstitutionSheet
-    )
+    kind != DocumentKind::Pack && DocumentKind::ALL.contains(&kind)
 }
 
 /// Replaces a path wherever the data names it.

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::{DocumentKind, Material, Sheet, common, sources};
 use crate::circuit::path;
-use crate::machine::model::{Coil, Machine, Origin, Part, PartId, PartKind, SequenceId, Toleranced};
+use crate::machine::model::{Coil, Origin, Part, PartId, PartKind, SequenceId, Toleranced};
 use crate::spec::units::Unit;
 use crate::words::Numerals;
 
@@ -75,7 +75,7 @@ fn line(material: &Material<'_>, id: PartId, sources: &[String], needed: &[BTree
     let machine = material.machine;
     let part = machine.part(id);
     let words = &material.options.words;
-    let kind = words.get(&format!("parts.kind.{}", kind_name(&part.kind)));
+    let kind = words.get(&format!("parts.kind.{}", part.kind.name()));
     let together = machine.declared_with(id);
     let serves: Vec<SequenceId> = (0..needed.len())
         .filter(|&sequence| together.iter().any(|part| needed[sequence].contains(part)))
@@ -99,33 +99,11 @@ fn value_text(value: PartValue, sources: &[String]) -> ValueText {
     }
 }
 
-/// Name of a kind of part as its words are found.
-fn kind_name(kind: &PartKind) -> &'static str {
-    match kind {
-        PartKind::Supply(_) => "supply",
-        PartKind::Fuse(_) => "fuse",
-        PartKind::Relay(_) => "relay",
-        PartKind::Solenoid(_) => "solenoid",
-        PartKind::Motor(_) => "motor",
-        PartKind::Lamp(_) => "lamp",
-        PartKind::Switch(_) => "switch",
-        PartKind::Cam(_) => "cam",
-        PartKind::Selector(_) => "selector",
-        PartKind::Resistor(_) => "resistor",
-        PartKind::Capacitor(_) => "capacitor",
-        PartKind::Inductor(_) => "inductor",
-        PartKind::Diode(_) => "diode",
-        PartKind::Speaker(_) => "speaker",
-        PartKind::Plug(_) => "plug",
-        PartKind::Wire(_) => "wire",
-    }
-}
-
 /// The values of one part that somebody may have to look up: those that its kind is known by.
 pub(super) fn values(part: &Part, numerals: Numerals) -> Vec<PartValue> {
     let list = ValueList { part, numerals };
     match &part.kind {
-        PartKind::Supply(supply) => vec![list.own(&supply.voltage), list.own(&supply.internal).under("Ri")],
+        PartKind::Supply(supply) => vec![list.own(&supply.rated), list.own(&supply.internal).under("Ri")],
         PartKind::Fuse(fuse) => {
             vec![list.plain([
                 fuse.speed.clone(),
@@ -136,7 +114,9 @@ pub(super) fn values(part: &Part, numerals: Numerals) -> Vec<PartValue> {
         PartKind::Relay(relay) => list
             .coil(&relay.coil)
             .into_iter()
-            .chain(relay.reset.iter().map(|coil| list.own(&coil.resistance).under("B1-B2")))
+            .chain(
+                relay.reset.iter().filter(|coil| coil.ohms_known).map(|coil| list.own(&coil.resistance).under("B1-B2")),
+            )
             .collect(),
         PartKind::Solenoid(coil) | PartKind::Motor(coil) => list.coil(coil),
         PartKind::Lamp(lamp) => vec![list.plain([Some(numerals.quantity(lamp.nominal))]), list.own(&lamp.current)],
@@ -187,11 +167,6 @@ impl ValueList<'_> {
     fn coil(&self, coil: &Coil) -> Vec<PartValue> {
         let impedance = coil.impedance.iter().map(|impedance| self.own(impedance).under("Z"));
         let volts = self.plain([Some(self.numerals.quantity(coil.nominal))]);
-        std::iter::once(volts).chain([self.own(&coil.resistance)]).chain(impedance).collect()
+        std::iter::once(volts).chain(coil.ohms_known.then(|| self.own(&coil.resistance))).chain(impedance).collect()
     }
-}
-
-/// Whether the machine has a part for the list.
-pub(super) fn has_parts(machine: &Machine) -> bool {
-    machine.parts.iter().any(|part| !matches!(part.kind, PartKind::Wire(_)))
 }

@@ -103,13 +103,7 @@ fn pin(material: &Material<'_>, islands: &[Vec<usize>], name: &str, id: ElementI
     let element = machine.element(id);
     let (before, after) = surroundings(machine, id);
     let point = test_point_at(machine, element.from).or_else(|| test_point_at(machine, element.to));
-    let serves: Vec<SequenceId> = material
-        .solution
-        .sequences
-        .iter()
-        .filter(|solved| solved.currents[id.0].abs() > common::LEAST_CURRENT)
-        .map(|solved| solved.sequence)
-        .collect();
+    let serves = common::carrying(material, id);
     let mut readings = pin_readings(material, islands, (element.from, point), &serves);
     let more = readings.len() > MOST_READINGS;
     readings.truncate(MOST_READINGS);

@@ -188,10 +188,7 @@ fn cleared(material: &Material<'_>, found: &SequenceFindings) -> Vec<String> {
     let words = &material.options.words;
     let machine = material.machine;
     let needed = path::needed_parts(machine, material.solution, found.sequence);
-    let on_path = |part: PartId| {
-        let group = machine.part(part).group.as_ref();
-        needed.iter().any(|&other| other == part || group.is_some() && machine.part(other).group.as_ref() == group)
-    };
+    let on_path = |part: PartId| machine.declared_with(part).iter().any(|other| needed.contains(other));
     let mut by: Vec<(String, Vec<String>)> = Vec::new();
     for cleared in &found.cleared {
         if !on_path(cleared.part) {

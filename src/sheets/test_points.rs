@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 
 use super::common::{self, ReadingFigures};
 use super::{DocumentKind, Material, Sheet};
+use crate::circuit::results::Certainty;
 use crate::machine::model::{NoteSubject, TestPointId};
 
 #[derive(Debug, Serialize)]
@@ -72,7 +73,7 @@ pub fn body(material: &Material<'_>) -> Value {
         "groups": groups(material),
         "remarks": common::remarks(material),
         "searched": material.solution.sequences.iter().flat_map(|solved| &solved.readings)
-            .any(|reading| common::certainty(reading.band.certainty) == "searched"),
+            .any(|reading| reading.band.certainty == Certainty::Searched),
     })
 }
 

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 
 use super::common;
 use super::{DocumentKind, Material, Sheet};
-use crate::machine::model::{ElementId, PartKind, SequenceId};
+use crate::machine::model::{ElementId, PartKind};
 
 #[derive(Debug, Serialize)]
 struct WireLine {
@@ -44,11 +44,7 @@ fn wire(material: &Material<'_>, id: ElementId) -> Option<WireLine> {
     let element = machine.element(id);
     let PartKind::Wire(wire) = &machine.part(element.part).kind else { return None };
     let numerals = material.options.words.numerals;
-    let solved = material.solution.sequences.iter();
-    let carries: Vec<SequenceId> = solved
-        .filter(|solved| solved.currents[id.0].abs() > common::LEAST_CURRENT)
-        .map(|solved| solved.sequence)
-        .collect();
+    let carries = common::carrying(material, id);
     let size = wire.size_text.clone().or_else(|| wire.size.map(|size| numerals.quantity(size)));
     Some(WireLine {
         id: machine.part(element.part).id.clone(),

@@ -134,11 +134,19 @@ fn judge_standard(judgement: &mut Judgement, called: &FuseMark, offered: &FuseMa
     match (called.standard, offered.standard) {
         (FuseStandard::Iec, FuseStandard::Ul) => judgement.add(
             Verdict::WithCare,
-            fact!("sums.reason.fuse-ul-for-iec", opens = offered.rated * 1.35, carries = called.rated * 1.5),
+            fact!(
+                "sums.reason.fuse-ul-for-iec",
+                opens = offered.rated * fuses::opens_multiple(offered.standard),
+                carries = called.rated * fuses::carries_multiple(called.standard)
+            ),
         ),
         (FuseStandard::Ul, FuseStandard::Iec) => judgement.add(
             Verdict::WithCare,
-            fact!("sums.reason.fuse-iec-for-ul", carries = offered.rated * 1.5, opens = called.rated * 1.35),
+            fact!(
+                "sums.reason.fuse-iec-for-ul",
+                carries = offered.rated * fuses::carries_multiple(offered.standard),
+                opens = called.rated * fuses::opens_multiple(called.standard)
+            ),
         ),
         _ => {}
     }

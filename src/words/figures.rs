@@ -160,12 +160,6 @@ pub fn rounded_volts(volts: f64) -> f64 {
     rounded(volts, volt_decimals(volts))
 }
 
-/// The drop that is shown.
-#[must_use]
-pub fn rounded_drop(volts: f64) -> f64 {
-    rounded(volts, 2)
-}
-
 /// The current that is shown, in amperes.
 #[must_use]
 pub fn rounded_amps(amps: f64) -> f64 {

@@ -1,10 +1,13 @@
-//! Relays that never come to rest.
+//! Relays that never come to rest, or come to rest in one of several states.
 
 use super::prelude::*;
 
 /// The rule.
-pub static RULE: Rule =
-    Rule { name: "chatter", summary: "relays never come to rest in a sequence", check: Check::Circuit(check) };
+pub static RULE: Rule = Rule {
+    name: "chatter",
+    summary: "relays never come to rest in a sequence, or come to rest in one of several states",
+    check: Check::Circuit(check),
+};
 
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();

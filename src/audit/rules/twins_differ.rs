@@ -6,7 +6,7 @@ use crate::machine::twins::difference;
 /// The rule.
 pub static RULE: Rule = Rule {
     name: "twins-differ",
-    summary: "two parts are called twins, but their coils, contacts or kinds differ",
+    summary: "two parts are called twins, but their coils, contacts, values or kinds differ",
     check: Check::Description(check),
 };
 

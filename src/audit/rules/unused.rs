@@ -48,12 +48,7 @@ fn check_relays(circuit: &Circuit, findings: &mut Vec<Finding>) {
 /// Relays that are in, or between in and out, in a sequence.
 fn moving(solved: &SequenceSolution) -> Vec<PartId> {
     let mut relays: Vec<_> = solved.energised.iter().copied().collect();
-    if let Settling::Chatters { first, second } = &solved.settling {
-        relays.extend(first.union(second));
-    }
-    if let Settling::Races { outcomes } = &solved.settling {
-        relays.extend(outcomes.iter().flatten());
-    }
+    relays.extend(solved.settling.states().into_iter().flatten());
     relays
 }
 

@@ -131,16 +131,6 @@ pub fn catalogue(machine: &Machine) -> Vec<Fault> {
     list.faults
 }
 
-/// Overrides that name a kind which does not exist: they have no effect.
-#[must_use]
-pub fn unknown_overrides(machine: &Machine) -> Vec<&FaultOverride> {
-    machine
-        .fault_overrides
-        .iter()
-        .filter(|one| one.kind.as_deref().is_some_and(|kind| FaultKind::named(kind).is_none()))
-        .collect()
-}
-
 /// Elements that some run passes; others are spare terminals.
 fn elements_in_runs(machine: &Machine) -> Vec<bool> {
     let mut used = vec![false; machine.elements.len()];

@@ -162,12 +162,6 @@ impl FaultKind {
     pub fn is_mechanical(self) -> bool {
         matches!(self, FaultKind::Sticking | FaultKind::WrongFuse)
     }
-
-    /// Whether it comes in any size of ohms added.
-    #[must_use]
-    pub fn is_resistive(self) -> bool {
-        matches!(self, FaultKind::Dirty | FaultKind::TiredClip | FaultKind::BadPin)
-    }
 }
 
 impl Serialize for FaultKind {

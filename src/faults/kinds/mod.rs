@@ -7,5 +7,5 @@
 mod catalogue;
 mod kind;
 
-pub use catalogue::{Fault, Site, catalogue, unknown_overrides};
+pub use catalogue::{Fault, Site, catalogue};
 pub use kind::{Defaults, FaultKind, UsualCheck};

@@ -21,10 +21,10 @@ use super::predict::Predictor;
 
 /// How often one reading is misread or taken at a wrong point: common practice, no source.
 const MISREADING: f64 = 0.02;
-/// Weight of a machine without any fault of the catalogue, beside the weights of the faults.
-const NO_FAULT: f64 = 1.0;
 /// The same where there is one reading alone: then there is nothing that could speak against it.
 const LONE_MISREADING: f64 = 1e-9;
+/// Weight of a machine without any fault of the catalogue, beside the weights of the faults.
+const NO_FAULT: f64 = 1.0;
 /// Parts of its ohms that a winding with shorted turns may have left.
 const TURNS_LEFT: [f64; 12] = [0.005, 0.02, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.88];
 /// Share below which a suspect is not worth a check.
@@ -455,9 +455,12 @@ impl Room<'_, '_> {
         let done = self.done(here);
         let order = order(machine, self.predictor.solution, &dictionary, here, &suspects, LIMITS, &done).ok()?;
         // Where every check may mislead within the tolerances, one that parts the suspects at nominal values still helps.
-        let tree = match order.tree {
-            Tree::Check { .. } => order.tree,
-            Tree::Answer(_) => check_order(&order.problem.without_tolerances(), LIMITS).ok()?.tree,
+        let (tree, minutes) = match order.tree {
+            Tree::Check { .. } => (order.tree, order.minutes),
+            Tree::Answer(_) => {
+                let nominal = check_order(&order.problem.without_tolerances(), LIMITS).ok()?;
+                (nominal.tree, nominal.minutes)
+            }
         };
         let Tree::Check { check, .. } = tree else { return None };
         let kind = order.offers[check].kind;
@@ -466,7 +469,7 @@ impl Room<'_, '_> {
             text: describe::check_with_power(machine, self.predictor.solution, here, kind),
             sequence: machine.sequences[here.0].number,
             minutes: order.offers[check].check.minutes,
-            expected_minutes: order.minutes,
+            expected_minutes: minutes,
         })
     }
 

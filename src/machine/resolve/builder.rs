@@ -216,7 +216,7 @@ impl<'a> Builder<'a> {
     }
 
     pub(super) fn noun(&self, part: PartId) -> &'static str {
-        noun(&self.parts[part.0].kind)
+        self.parts[part.0].kind.name()
     }
 
     /// All terminals of a part in the order of its links.
@@ -239,27 +239,5 @@ impl<'a> Builder<'a> {
         self.parts[element.part.0].elements.push(id);
         self.elements.push(element);
         id
-    }
-}
-
-/// What messages call a kind of part.
-pub(super) fn noun(kind: &PartKind) -> &'static str {
-    match kind {
-        PartKind::Supply(_) => "supply",
-        PartKind::Fuse(_) => "fuse",
-        PartKind::Relay(_) => "relay",
-        PartKind::Solenoid(_) => "solenoid",
-        PartKind::Motor(_) => "motor",
-        PartKind::Lamp(_) => "lamp",
-        PartKind::Switch(_) => "switch",
-        PartKind::Cam(_) => "cam",
-        PartKind::Selector(_) => "selector",
-        PartKind::Resistor(_) => "resistor",
-        PartKind::Capacitor(_) => "capacitor",
-        PartKind::Inductor(_) => "inductor",
-        PartKind::Diode(_) => "diode",
-        PartKind::Speaker(_) => "speaker",
-        PartKind::Plug(_) => "plug",
-        PartKind::Wire(_) => "wire",
     }
 }

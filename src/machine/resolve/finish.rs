@@ -1,6 +1,6 @@
 //! Numbers the joints, gives each a name, checks that everything is wired, and puts the machine together.
 
-use super::builder::{Builder, DraftStep, noun};
+use super::builder::{Builder, DraftStep};
 use super::joints::{Naming, Point};
 use super::steps;
 use super::walk::item::{Terminals, terminal_point, ways};
@@ -349,5 +349,5 @@ fn identity(section: &MachineSection, document: &Document) -> Identity {
 /// A place for a message about a part.
 fn place_of(builder: &Builder<'_>, part: PartId) -> (Place, &'static str) {
     let part = &builder.parts[part.0];
-    (part.place, noun(&part.kind))
+    (part.place, part.kind.name())
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::builder::{Builder, noun};
+use super::builder::Builder;
 use crate::machine::model::{
     Expectation, FaultOverride, Note, NoteSubject, PartId, PartKind, Selector, Sequence, SequenceId, Setting,
     TestPoint, TestPointId, Toleranced,
@@ -122,7 +122,7 @@ fn parts<'t>(
             };
             let kind = &builder.parts[part.0].kind;
             if !wanted(kind) {
-                let kind = Kind::WrongPart { id: name, what: noun(kind), expected };
+                let kind = Kind::WrongPart { id: name, what: kind.name(), expected };
                 builder.error(kind, text.place);
             } else if !found.contains(&part) {
                 found.push(part);
@@ -174,7 +174,7 @@ fn setting(builder: &mut Builder<'_>, texts: &[Located<String>]) -> Setting {
                 }
                 other => {
                     let expected = "a switch, a cam or a selector with its place";
-                    let kind = Kind::WrongPart { id: name, what: noun(other), expected };
+                    let kind = Kind::WrongPart { id: name, what: other.name(), expected };
                     builder.error(kind, text.place);
                 }
             }

@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use super::page::{Colour, Item, Mark, Matrix, Pen, Segment, moved};
+use super::page::{Colour, HAIR, Item, Mark, Matrix, Pen, Segment, moved};
 use super::syntax::append;
 
 /// Decimals of a place on the page: a hundredth of a point is finer than any printer.
@@ -80,9 +80,6 @@ fn only_text(items: &[Item<'_>]) -> Vec<bool> {
     }
     only
 }
-
-/// What the typesetter's single precision leaves open.
-const HAIR: f64 = 1e-5;
 
 /// Where letters run to, and where they stand up to: each one step along an axis.
 type Axes = [i64; 4];

@@ -7,6 +7,9 @@ use std::collections::HashMap;
 
 use super::syntax::{Token, Tokens, Value, append, number, text_bytes, write_text};
 
+/// What the typesetter's single precision leaves open.
+pub(super) const HAIR: f64 = 1e-5;
+
 /// A transformation: x' = a x + c y + e, y' = b x + d y + f (8.3.4).
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Matrix {
@@ -45,8 +48,6 @@ impl Matrix {
 
     /// By how much lengths grow, where they grow alike in all directions.
     pub(super) fn scale(&self) -> Option<f64> {
-        /// What the typesetter's single precision leaves open.
-        const HAIR: f64 = 1e-5;
         let (first, second) = (self.a.hypot(self.b), self.c.hypot(self.d));
         let across = self.a * self.c + self.b * self.d;
         ((first - second).abs() < HAIR * first && across.abs() < HAIR * first * second).then_some(first)

@@ -72,7 +72,7 @@ impl Structure {
     fn heads_have_scopes(&self, file: &File<'_>) -> bool {
         self.elements.iter().filter_map(|element| file.object(*element)).all(|element| {
             let value = &element.value;
-            let scoped = attributes(value).iter().any(|attribute| attribute.get(b"/Scope").is_some());
+            let scoped = listed(value, b"/A").iter().any(|attribute| attribute.get(b"/Scope").is_some());
             if value.says(b"/S", b"/TH") { scoped } else { value.get(b"/ID").is_none() }
         })
     }
@@ -84,7 +84,7 @@ impl Structure {
         for element in &self.elements {
             let Some(value) = file.object(*element).map(|object| &object.value) else { continue };
             let Some(page) = value.get(b"/Pg").and_then(Value::reference) else { continue };
-            for (at, kid) in kids(value).iter().enumerate() {
+            for (at, kid) in listed(value, b"/K").iter().enumerate() {
                 if let Some(mark) = kid.count() {
                     places.insert((page, mark), (*element, at));
                 }
@@ -126,18 +126,9 @@ fn children(content: &Value<'_>) -> Vec<usize> {
     }
 }
 
-/// All children of an element.
-fn kids<'b, 'a>(element: &'b Value<'a>) -> &'b [Value<'a>] {
-    match element.get(b"/K") {
-        Some(Value::Array(items)) => items,
-        Some(other) => std::slice::from_ref(other),
-        None => &[],
-    }
-}
-
-/// The attributes of an element.
-fn attributes<'b, 'a>(element: &'b Value<'a>) -> &'b [Value<'a>] {
-    match element.get(b"/A") {
+/// What an element holds under a key, whether one thing or several.
+fn listed<'b, 'a>(element: &'b Value<'a>, key: &[u8]) -> &'b [Value<'a>] {
+    match element.get(key) {
         Some(Value::Array(items)) => items,
         Some(other) => std::slice::from_ref(other),
         None => &[],
@@ -145,7 +136,7 @@ fn attributes<'b, 'a>(element: &'b Value<'a>) -> &'b [Value<'a>] {
 }
 
 fn slim_attributes(element: &mut Value<'_>, scoped: bool) {
-    let mut kept = attributes(element).to_vec();
+    let mut kept = listed(element, b"/A").to_vec();
     element.remove(b"/A");
     for attribute in &mut kept {
         if attribute.says(b"/O", b"/Layout") {
@@ -175,12 +166,12 @@ fn take_in_bold(file: &mut File<'_>, cell: usize) -> Option<()> {
     let mut value = file.object(cell)?.value.clone();
     let mut page = value.get(b"/Pg").and_then(Value::reference);
     let mut taken = Vec::new();
-    for kid in kids(&value) {
+    for kid in listed(&value, b"/K") {
         let bold = kid.reference().and_then(|number| Some((number, &file.object(number)?.value)));
         match bold.filter(|(_, bold)| is_plain_bold(bold)) {
             Some((number, bold)) if page.is_none() || bold.get(b"/Pg").and_then(Value::reference) == page => {
                 page = bold.get(b"/Pg").and_then(Value::reference);
-                taken.push((Some(number), kids(bold).to_vec()));
+                taken.push((Some(number), listed(bold, b"/K").to_vec()));
             }
             _ => taken.push((None, vec![kid.clone()])),
         }
@@ -206,7 +197,7 @@ fn is_plain_bold(element: &Value<'_>) -> bool {
     element.says(b"/S", b"/Strong")
         && entries.iter().all(|(key, _)| keys.contains(key))
         && element.get(b"/Pg").is_some()
-        && kids(element).iter().all(|kid| kid.count().is_some())
+        && listed(element, b"/K").iter().all(|kid| kid.count().is_some())
 }
 
 fn renumber_kid(kid: &mut Value<'_>, page: Option<usize>, pages: &HashMap<usize, Vec<usize>>) -> Option<()> {

@@ -90,7 +90,7 @@ fn symptom(material: &Material<'_>, stage: &Stage) -> String {
     }
 }
 
-/// A check in a few words, without the colon that leads to a question elsewhere.
+/// A check in a few words.
 fn check_words(material: &Material<'_>, stage: &Stage, check: usize) -> String {
     check_order::check(material, stage.sequence, stage.checks[check].kind)
 }

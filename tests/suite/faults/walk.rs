@@ -48,7 +48,7 @@ pub(crate) fn walks(machine: &Machine, draws: usize, step: usize, seed: u64) -> 
     for draw in 0..draws {
         let shares: Vec<f64> = (0..solver.parameters()).map(|_| random.unit()).collect();
         let one = if draw == 0 { Solver::new(machine) } else { Solver::of_one(machine, &shares) };
-        let Ok(one) = one else { continue };
+        let one = one.unwrap();
         let state = one.solve(Effort::Nominal);
         for found in &findings.sequences {
             let suspects = found.order.iter().flat_map(|order| order.suspects.iter().copied());
@@ -76,7 +76,8 @@ impl Walk<'_> {
 
     fn count(&self, found: &SequenceFindings, walks: &mut Walks) {
         let Some(search) = &found.search else { return };
-        if !self.stops(found.sequence) {
+        // Without steps there is nothing to follow.
+        if search.steps.is_empty() || !self.stops(found.sequence) {
             return;
         }
         let mut log = Vec::new();
@@ -126,10 +127,6 @@ impl Walk<'_> {
 
     /// The places at the end of the steps; none where they do not find it.
     fn follow(&self, sequence: SequenceId, steps: &[Step], log: &mut Vec<String>) -> Option<Vec<Fact>> {
-        // Without any step the suspects are all there is to say.
-        if steps.is_empty() {
-            return Some(vec![self.truth().site.label(self.machine)]);
-        }
         let mut at = 0;
         let mut next = Next::Step(1);
         loop {

@@ -57,6 +57,9 @@ fn agree(solution: &Solution, there: &[(f64, f64)]) {
 
 #[test]
 fn a_capacitor_across_an_unsmoothed_supply_holds_it_up() {
+    if !crate::support::installed("ngspice") {
+        return;
+    }
     for (farads, form, lost) in [
         (4700e-6, RectifierForm::Bridge, 1.4),
         (470e-6, RectifierForm::Bridge, 1.4),
@@ -75,6 +78,9 @@ fn a_capacitor_across_an_unsmoothed_supply_holds_it_up() {
 
 #[test]
 fn a_filter_of_two_capacitors_is_stepped_as_a_whole() {
+    if !crate::support::installed("ngspice") {
+        return;
+    }
     let mut bench = Bench::new("COM");
     bench.rectified("PS1", (12.0, 1.0), (RectifierForm::Bridge, 0.7, None), "P", "COM");
     bench.resistor("R1", exactly(22.0), "P", "Q");
@@ -89,6 +95,9 @@ fn a_filter_of_two_capacitors_is_stepped_as_a_whole() {
 
 #[test]
 fn a_rectified_supply_takes_no_current_back() {
+    if !crate::support::installed("ngspice") {
+        return;
+    }
     // Lower than the battery all the time; higher at its crests; with a reservoir.
     for (volts, reservoir) in [(10.0, None), (24.0, None), (10.0, Some(2200e-6))] {
         let mut bench = Bench::new("COM");
@@ -107,6 +116,9 @@ fn a_rectified_supply_takes_no_current_back() {
 
 #[test]
 fn a_zener_diode_clips_only_what_is_above_it() {
+    if !crate::support::installed("ngspice") {
+        return;
+    }
     let mut bench = Bench::new("COM");
     bench.rectified("PS1", (20.0, 0.5), (RectifierForm::Bridge, 0.7, None), "P", "COM");
     bench.resistor("R1", exactly(470.0), "P", "Q");
@@ -122,6 +134,9 @@ fn a_zener_diode_clips_only_what_is_above_it() {
 
 #[test]
 fn an_impedance_gives_a_winding_the_same_inductance_as_henries_do() {
+    if !crate::support::installed("ngspice") {
+        return;
+    }
     // 0.36 H at 50 Hz are 113.10 ohm; with 40 ohm in series an impedance of 119.96 ohm.
     let volts = |impedance: bool| {
         let mut bench = Bench::new("COM");
