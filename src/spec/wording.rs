@@ -281,8 +281,8 @@ impl Display for Kind {
 }
 
 impl Kind {
-    /// What to do about dates, weights and revisions in `[machine]`.
-    fn identity_hint(&self) -> Option<&'static str> {
+    /// What to do about figures that nobody can mean.
+    fn figure_hint(&self) -> Option<&'static str> {
         Some(match self {
             Self::Undated => "write the date on which this description was last changed: `revised = 2026-02-11`",
             Self::WeightUnit { .. } => "write it with its unit: `weight = \"62 kg\"` or `weight = \"137 lb\"`",
@@ -290,6 +290,9 @@ impl Kind {
             Self::RevisionBelowOne { .. } => "leave `revision` out for the first, or count on from 1",
             Self::RevisionNotEarlier { .. } => "raise `revision` in [machine] with each change",
             Self::RevisionLater { .. } => "correct one of the two dates, or `revised` in [machine]",
+            Self::ReleaseAboveOperate { .. } => {
+                "a relay lets go well below what pulls it in: check `operate` and `release`"
+            }
             _ => return None,
         })
     }
@@ -389,7 +392,7 @@ impl Kind {
             | Self::UnknownJoint { nearest, .. }
             | Self::UnknownPart { nearest, .. }
             | Self::UnknownTestPoint { nearest, .. } => return did_you_mean(nearest.as_ref()),
-            _ => return self.identity_hint().map(str::to_string).into_iter().collect(),
+            _ => return self.figure_hint().map(str::to_string).into_iter().collect(),
         };
         vec![hint.to_string()]
     }
