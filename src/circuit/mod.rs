@@ -54,6 +54,7 @@ pub use meter::MeterReading;
 pub use results::{SequenceSolution, Solution};
 pub use settle::opening_current;
 pub use solver::{Effort, SampleReading, Solver};
+pub use zones::zones;
 
 /// Solves all sequences of a machine.
 ///

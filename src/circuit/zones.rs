@@ -23,16 +23,7 @@ pub(crate) struct Reach {
 impl Reach {
     pub(crate) fn of(machine: &Machine, elements: &Elements) -> Self {
         let reference = machine.reference;
-        let mut parent: Vec<usize> = (0..machine.joints.len()).collect();
-        let pairs = machine.elements.iter().map(|ends| (ends.from, ends.to));
-        let readings = machine.test_points.iter().map(|point| (point.joint, point.reference));
-        for (a, b) in pairs.chain(readings) {
-            if a != reference && b != reference {
-                let (a, b) = (root(&parent, a.0), root(&parent, b.0));
-                parent[a.max(b)] = a.min(b);
-            }
-        }
-        let zone: Vec<usize> = (0..parent.len()).map(|joint| root(&parent, joint)).collect();
+        let zone = zones(machine);
         let of_element = |at: usize| {
             let ends = &machine.elements[at];
             zone[if ends.from == reference { ends.to.0 } else { ends.from.0 }]
@@ -70,6 +61,22 @@ impl Reach {
     pub(crate) fn crosses(&self, reference: JointId, a: JointId, b: JointId) -> bool {
         a != reference && b != reference && self.zone[a.0] != self.zone[b.0]
     }
+}
+
+/// The zone of each joint, named by one of its joints.
+#[must_use]
+pub fn zones(machine: &Machine) -> Vec<usize> {
+    let reference = machine.reference;
+    let mut parent: Vec<usize> = (0..machine.joints.len()).collect();
+    let pairs = machine.elements.iter().map(|ends| (ends.from, ends.to));
+    let readings = machine.test_points.iter().map(|point| (point.joint, point.reference));
+    for (a, b) in pairs.chain(readings) {
+        if a != reference && b != reference {
+            let (a, b) = (root(&parent, a.0), root(&parent, b.0));
+            parent[a.max(b)] = a.min(b);
+        }
+    }
+    (0..parent.len()).map(|joint| root(&parent, joint)).collect()
 }
 
 fn root(parent: &[usize], mut joint: usize) -> usize {

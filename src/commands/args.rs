@@ -230,19 +230,19 @@ pub struct NarrowArguments {
     pub spec: PathBuf,
     /// The sequence in which the volts were read; it is taken to fail unless --works names it.
     #[arg(long, value_name = "NUMBER")]
-    pub sequence: Option<i64>,
+    pub sequence: Option<String>,
     /// Volts at a test point or joint, or across a part or contact, such as TP4=-12.1.
     #[arg(long, value_name = "WHERE=VOLTS", num_args = 1..)]
     pub read: Vec<String>,
     /// Ohms with the power off: of a part with one lead lifted (K2=118, F2=open), or between two points (TP4/TP5=0.3).
     #[arg(long, value_name = "WHERE=OHMS", num_args = 1..)]
     pub ohms: Vec<String>,
-    /// Sequences that work, such as 1,2,4.
-    #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
-    pub works: Vec<i64>,
-    /// Sequences that fail.
-    #[arg(long, value_name = "NUMBERS", value_delimiter = ',')]
-    pub fails: Vec<i64>,
+    /// Sequences that work, such as 1-3,5.
+    #[arg(long, value_name = "NUMBERS", num_args = 1.., value_delimiter = ',')]
+    pub works: Vec<String>,
+    /// Sequences that fail, written likewise.
+    #[arg(long, value_name = "NUMBERS", num_args = 1.., value_delimiter = ',')]
+    pub fails: Vec<String>,
     /// Its language.
     #[command(flatten)]
     pub language: LanguageArguments,

@@ -57,7 +57,7 @@ fn evidence(machine: &Machine, arguments: &NarrowArguments) -> Result<Evidence, 
     let mut evidence = Evidence::none(machine);
     let mut errors = Vec::new();
     let mut keep = |result: Result<(), EvidenceError>| errors.extend(result.err());
-    if let Some(number) = arguments.sequence {
+    if let Some(number) = &arguments.sequence {
         keep(evidence.in_sequence(machine, number));
     }
     for text in &arguments.read {
@@ -67,9 +67,12 @@ fn evidence(machine: &Machine, arguments: &NarrowArguments) -> Result<Evidence, 
         keep(evidence.read_ohms(machine, text));
     }
     for (numbers, works) in [(&arguments.works, true), (&arguments.fails, false)] {
-        for &number in numbers {
-            keep(evidence.saw(machine, number, works));
+        for text in numbers {
+            keep(evidence.saw(machine, text, works));
         }
+    }
+    if !arguments.read.is_empty() && arguments.sequence.is_none() {
+        keep(Err(EvidenceError::NoSequence));
     }
     if !errors.is_empty() {
         return Err(errors);

@@ -1,13 +1,19 @@
 //! What `narrow` found, in words for the terminal.
 
 use crate::fact;
+use crate::faults::kinds::UsualCheck;
 use crate::faults::narrow::{Doubt, Evidence, NarrowSuspect, Narrowing};
+use crate::faults::order::CheckKind;
 use crate::machine::model::Machine;
 use crate::spec::units::{Minutes, Ohms, Unit, Volts};
 use crate::words::{Fact, Value, Words};
 
 /// Share from which a machine without a known fault is worth a line.
 const NO_FAULT: f64 = 0.003;
+/// Most suspects that are listed one by one; the report in JSON has all.
+const MOST_LINES: usize = 15;
+/// Most look-alikes that are named in one line.
+const MOST_NAMED: usize = 8;
 
 /// The answer in words.
 pub(super) fn text(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing, words: &Words) -> String {
@@ -26,16 +32,39 @@ pub(super) fn text(machine: &Machine, evidence: &Evidence, narrowing: &Narrowing
         lines.extend([String::new(), words.get("narrow.undecided")]);
     }
     lines.push(String::new());
-    lines.push(match &narrowing.next {
-        Some(next) => words.say(&fact!(
-            "narrow.next",
-            check = next.text.clone(),
-            minutes = Minutes::new(next.minutes),
-            expected = Minutes::new(next.expected_minutes),
-        )),
-        None => words.get("narrow.nothing-more"),
-    });
+    lines.push(next(machine, narrowing, words));
     lines.join("\n") + "\n"
+}
+
+/// The next check, with the sequence in which it is made where it matters.
+fn next(machine: &Machine, narrowing: &Narrowing, words: &Words) -> String {
+    let Some(next) = &narrowing.next else { return words.get("narrow.nothing-more") };
+    let sequence = machine.sequence_numbered(next.sequence).filter(|_| is_made_in_sequence(next.kind));
+    let (minutes, expected) = (Minutes::new(next.minutes), Minutes::new(next.expected_minutes));
+    words.say(&match sequence {
+        Some(id) => fact!(
+            "narrow.next-in-sequence",
+            number = next.sequence,
+            title = &machine.sequences[id.0].title,
+            check = next.text.clone(),
+            minutes = minutes,
+            expected = expected,
+        ),
+        None => fact!("narrow.next", check = next.text.clone(), minutes = minutes, expected = expected),
+    })
+}
+
+/// Whether the machine must stand in the sequence for a check; one that is tried names its own.
+fn is_made_in_sequence(kind: CheckKind) -> bool {
+    match kind {
+        CheckKind::Volts(_)
+        | CheckKind::SupplyVolts(_)
+        | CheckKind::Drop(_)
+        | CheckKind::Amps(_)
+        | CheckKind::Swap(..) => true,
+        CheckKind::Usual(_, usual) => usual == UsualCheck::SupplyVolts,
+        CheckKind::Try(_) => false,
+    }
 }
 
 fn assumed(machine: &Machine, evidence: &Evidence) -> Fact {
@@ -54,9 +83,14 @@ fn table(narrowing: &Narrowing, words: &Words) -> Vec<String> {
     let rows = narrowing.suspects.iter().map(|one| (percent(one.share, words), suspect(one, words)));
     let none =
         (narrowing.no_fault > NO_FAULT).then(|| (percent(narrowing.no_fault, words), words.get("narrow.no-fault")));
-    let rows: Vec<(String, String)> = std::iter::once(head).chain(rows).chain(none).collect();
+    let rows: Vec<(String, String)> = std::iter::once(head).chain(rows.take(MOST_LINES)).chain(none).collect();
     let width = rows.iter().map(|(share, _)| share.chars().count()).max().unwrap_or(0);
-    rows.into_iter().map(|(share, what)| format!("{share:>width$}  {what}")).collect()
+    let mut lines: Vec<String> = rows.into_iter().map(|(share, what)| format!("{share:>width$}  {what}")).collect();
+    if let Some(others) = narrowing.suspects.get(MOST_LINES..).filter(|others| !others.is_empty()) {
+        let share = percent(others.iter().map(|one| one.share).sum(), words);
+        lines.push(words.say(&fact!("narrow.others", count = others.len(), share = share)));
+    }
+    lines
 }
 
 /// Each group of suspects that what was read and seen cannot tell apart, as one line.
@@ -66,9 +100,16 @@ fn alike(narrowing: &Narrowing, words: &Words) -> Vec<String> {
         narrowing.suspects.iter().filter(|one| one.group == group).map(|one| words.say(&one.place)).collect()
     };
     let several = (1..=last).map(members).filter(|places| places.len() > 1);
-    let lines: Vec<String> =
-        several.map(|places| words.fill("narrow.alike", &[("places", &places.join(", "))])).collect();
+    let lines: Vec<String> = several.map(|places| one_group(&places, words)).collect();
     if lines.is_empty() { lines } else { std::iter::once(String::new()).chain(lines).collect() }
+}
+
+fn one_group(places: &[String], words: &Words) -> String {
+    let named = places[..places.len().min(MOST_NAMED)].join(", ");
+    match places.len() - places.len().min(MOST_NAMED) {
+        0 => words.fill("narrow.alike", &[("places", &named)]),
+        more => words.say(&fact!("narrow.alike-more", places = named, count = more)),
+    }
 }
 
 fn percent(share: f64, words: &Words) -> String {

@@ -1,10 +1,11 @@
-//! What a technician has found out, and everything that can be wrong with how it is told.
+//! What a technician has found out.
 
-use std::fmt;
-
-use crate::machine::model::{Current, ElementId, JointId, Machine, PartKind, SequenceId, TestPointId};
+use crate::machine::model::{Current, ElementId, JointId, Machine, SequenceId, TestPointId};
 use crate::spec::quantity::{Measure, RESISTANCE, VOLTAGE};
-use crate::spec::units::Volts;
+
+use super::evidence_error::EvidenceError;
+use super::places::{leads, ohms_at, volts_at};
+use super::possible::Possible;
 
 /// Readings of one sequence, ohms with the power off, and sequences that were tried.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,107 +62,6 @@ pub enum OhmsAt {
     Between(JointId, JointId),
 }
 
-/// Why evidence cannot be used.
-#[derive(Debug, Clone, PartialEq)]
-pub enum EvidenceError {
-    /// There is none.
-    Nothing,
-    /// Not of the form `WHERE=VALUE`.
-    NotAPair {
-        /// As written.
-        text: String,
-        /// How it could be.
-        example: &'static str,
-    },
-    /// No test point, joint or part of this name.
-    UnknownPlace {
-        /// As written.
-        name: String,
-        /// The nearest known name.
-        nearest: Option<String>,
-    },
-    /// The value cannot be read.
-    BadValue {
-        /// As written.
-        text: String,
-        /// What is wrong with it.
-        why: String,
-    },
-    /// No supply of the machine gives so much.
-    Impossible {
-        /// Where.
-        name: String,
-        /// The reading.
-        volts: f64,
-        /// What cannot be exceeded.
-        most: f64,
-    },
-    /// Ohms below zero.
-    NegativeOhms(String),
-    /// The same place twice with different values.
-    Twice(String),
-    /// No sequence of this number.
-    UnknownSequence {
-        /// As written.
-        number: i64,
-        /// Numbers that there are.
-        known: Vec<i64>,
-    },
-    /// Volts without a sequence.
-    NoSequence,
-    /// A sequence is said both to work and to fail.
-    WorksAndFails(i64),
-}
-
-impl fmt::Display for EvidenceError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            EvidenceError::Nothing => write!(f, "there is no reading and no sequence to narrow by"),
-            EvidenceError::NotAPair { text, example } => {
-                write!(f, "expected a place and its reading such as `{example}`, found `{text}`")
-            }
-            EvidenceError::UnknownPlace { name, .. } => {
-                write!(f, "there is no test point, joint, part or contact `{name}`")
-            }
-            EvidenceError::BadValue { text, why } => write!(f, "`{text}`: {why}"),
-            EvidenceError::Impossible { name, volts, most } => write!(
-                f,
-                "`{name}` cannot read {}: all supplies together give no more than {}",
-                Volts::new(*volts),
-                Volts::new(*most)
-            ),
-            EvidenceError::NegativeOhms(text) => write!(f, "`{text}`: ohms cannot be below zero"),
-            EvidenceError::Twice(name) => write!(f, "`{name}` is given twice with different readings"),
-            EvidenceError::UnknownSequence { number, .. } => write!(f, "there is no sequence {number}"),
-            EvidenceError::NoSequence => write!(f, "volts need the sequence in which they were read"),
-            EvidenceError::WorksAndFails(number) => write!(f, "sequence {number} is said both to work and to fail"),
-        }
-    }
-}
-
-impl std::error::Error for EvidenceError {}
-
-impl EvidenceError {
-    /// What to do about it.
-    #[must_use]
-    pub fn hint(&self) -> Option<String> {
-        match self {
-            EvidenceError::Nothing => {
-                Some("add `--read TP4=-12.1`, `--ohms K2=118`, `--works 1,2`, or `--fails 5`".into())
-            }
-            EvidenceError::UnknownPlace { nearest: Some(nearest), .. } => Some(format!("did you mean `{nearest}`?")),
-            EvidenceError::Impossible { .. } => Some("look at the meter's range and at the decimal point".into()),
-            EvidenceError::UnknownSequence { known, .. } => {
-                let known: Vec<String> = known.iter().map(i64::to_string).collect();
-                Some(format!("sequences: {}", known.join(", ")))
-            }
-            EvidenceError::NoSequence => Some("add `--sequence NUMBER`".into()),
-            EvidenceError::Twice(_) => Some("keep the reading that you trust".into()),
-            _ => None,
-        }
-    }
-}
-
 impl Evidence {
     /// No evidence yet.
     #[must_use]
@@ -172,38 +72,36 @@ impl Evidence {
     /// Says in which sequence the volts are read.
     ///
     /// # Errors
-    /// An unknown number.
-    pub fn in_sequence(&mut self, machine: &Machine, number: i64) -> Result<(), EvidenceError> {
-        self.sequence = Some(sequence(machine, number)?);
+    /// Anything but a known number.
+    pub fn in_sequence(&mut self, machine: &Machine, text: &str) -> Result<(), EvidenceError> {
+        self.sequence = Some(sequence(machine, number(machine, text, text)?)?);
         Ok(())
     }
 
-    /// Says whether a sequence works.
+    /// Says whether some sequences work: a number, or a range such as `1-3`, of which only those count that there are.
     ///
     /// # Errors
-    /// An unknown number, or the contrary said before.
-    pub fn saw(&mut self, machine: &Machine, number: i64, works: bool) -> Result<(), EvidenceError> {
-        let seen = &mut self.seen[sequence(machine, number)?.0];
-        if *seen == Some(!works) {
-            return Err(EvidenceError::WorksAndFails(number));
+    /// Anything but known numbers, or the contrary said before.
+    pub fn saw(&mut self, machine: &Machine, text: &str, works: bool) -> Result<(), EvidenceError> {
+        for sequence in sequences(machine, text)? {
+            let seen = &mut self.seen[sequence.0];
+            if *seen == Some(!works) {
+                return Err(EvidenceError::WorksAndFails(machine.sequences[sequence.0].number));
+            }
+            *seen = Some(works);
         }
-        *seen = Some(works);
         Ok(())
     }
 
     /// Adds volts as typed, such as `TP4=-12.1`, `TP4=-12.1 V`, `K1:5-6=0.4 V`.
     ///
     /// # Errors
-    /// Anything but a known place and a possible voltage.
+    /// Anything but a known place and a voltage that can come there.
     pub fn read_volts(&mut self, machine: &Machine, text: &str) -> Result<(), EvidenceError> {
         let (name, value) = pair(text, "TP4=-12.1 V")?;
         let at = volts_at(machine, name)?;
-        let (volts, current) = scan(&VOLTAGE, value, text)?;
-        let most = most_volts(machine);
-        if volts.abs() > most {
-            return Err(EvidenceError::Impossible { name: name.into(), volts, most });
-        }
-        let volts = if current == Some(Current::Alternating) { volts.abs() } else { volts };
+        let (volts, written) = scan(&VOLTAGE, value, text)?;
+        let volts = possible(machine, at, (name, text), volts, written)?;
         if let Some(before) = self.volts.iter().find(|read| read.at == at) {
             return if before.volts.total_cmp(&volts).is_eq() {
                 Ok(())
@@ -257,11 +155,64 @@ impl Evidence {
     }
 }
 
+/// A reading of volts as it counts, if it can come there at all.
+fn possible(
+    machine: &Machine,
+    at: VoltsAt,
+    (name, text): (&str, &str),
+    volts: f64,
+    written: Option<Current>,
+) -> Result<f64, EvidenceError> {
+    let (red, black) = leads(machine, at);
+    let possible = Possible::between(machine, red, black);
+    let across = matches!(at, VoltsAt::Across(_));
+    if let Some(written) = written.filter(|&written| !possible.carries(written)) {
+        return Err(EvidenceError::WrongCurrent { text: text.into(), written, supplies: possible.supplies });
+    }
+    let alternating_alone = !possible.carries(Current::Direct);
+    if volts < 0.0 && !across && (written == Some(Current::Alternating) || alternating_alone) {
+        return Err(EvidenceError::SignOnAlternating { text: text.into(), volts: -volts });
+    }
+    let alternating = alternating_alone || written == Some(Current::Alternating);
+    let within = if across || alternating { volts.abs() <= possible.most() } else { possible.holds(volts) };
+    if !within {
+        let (low, high) = match (across || alternating, possible.carries(Current::Alternating)) {
+            (true, _) => (None, possible.most()),
+            (false, false) => (Some(possible.low), possible.high),
+            (false, true) => (Some(possible.low), possible.high.max(possible.alternating)),
+        };
+        return Err(EvidenceError::Impossible { name: name.into(), volts, low, high, supplies: possible.supplies });
+    }
+    Ok(if alternating { volts.abs() } else { volts })
+}
+
+/// Sequences of a number or of a range.
+fn sequences(machine: &Machine, text: &str) -> Result<Vec<SequenceId>, EvidenceError> {
+    let range = text.trim().replace('\u{2013}', "-");
+    let Some((first, last)) = range.split_once('-').filter(|(first, _)| !first.is_empty()) else {
+        return Ok(vec![sequence(machine, number(machine, &range, text)?)?]);
+    };
+    let (first, last) = (number(machine, first, text)?, number(machine, last, text)?);
+    if first > last {
+        return Err(EvidenceError::Backwards { first, last });
+    }
+    sequence(machine, first)?;
+    sequence(machine, last)?;
+    let all = machine.sequences.iter().enumerate();
+    Ok(all.filter(|(_, one)| (first..=last).contains(&one.number)).map(|(index, _)| SequenceId(index)).collect())
+}
+
+/// A number alone.
+fn number(machine: &Machine, number: &str, text: &str) -> Result<i64, EvidenceError> {
+    number.trim().parse().map_err(|_| EvidenceError::NotNumbers { text: text.into(), known: known(machine) })
+}
+
+fn known(machine: &Machine) -> Vec<i64> {
+    machine.sequences.iter().map(|sequence| sequence.number).collect()
+}
+
 fn sequence(machine: &Machine, number: i64) -> Result<SequenceId, EvidenceError> {
-    machine.sequence_numbered(number).ok_or_else(|| EvidenceError::UnknownSequence {
-        number,
-        known: machine.sequences.iter().map(|sequence| sequence.number).collect(),
-    })
+    machine.sequence_numbered(number).ok_or_else(|| EvidenceError::UnknownSequence { number, known: known(machine) })
 }
 
 fn pair<'t>(text: &'t str, example: &'static str) -> Result<(&'t str, &'t str), EvidenceError> {
@@ -279,74 +230,25 @@ fn scan(measure: &'static Measure, value: &str, text: &str) -> Result<(f64, Opti
         if number.is_finite() {
             return Ok((number, None));
         }
-        return Err(EvidenceError::BadValue { text: text.into(), why: "expected a finite number".into() });
+        return Err(EvidenceError::BadValue { text: text.into(), why: "expected a finite number".into(), hint: None });
     }
+    let bad = |why: String, hint| Err(EvidenceError::BadValue { text: text.into(), why, hint });
     match measure.scan(&value) {
         Ok(scanned) if scanned.nominal.is_finite() => Ok((scanned.nominal, scanned.current)),
-        Ok(_) => Err(EvidenceError::BadValue { text: text.into(), why: "expected a finite number".into() }),
-        Err(flaw) => Err(EvidenceError::BadValue { text: text.into(), why: flaw.kind.to_string() }),
+        Ok(_) => bad("expected a finite number".into(), None),
+        Err(flaw) => bad(flaw.kind.to_string(), other_option(measure, &value)),
     }
 }
 
-fn volts_at(machine: &Machine, name: &str) -> Result<VoltsAt, EvidenceError> {
-    if let Some(point) = machine.test_point_named(name) {
-        return Ok(VoltsAt::Point(point));
+/// Where a value of another measure belongs.
+fn other_option(measure: &Measure, value: &str) -> Option<&'static str> {
+    if measure.name == VOLTAGE.name && RESISTANCE.scan(value).is_ok() {
+        Some("ohms are given with `--ohms`, read with the power off")
+    } else if measure.name == RESISTANCE.name && VOLTAGE.scan(value).is_ok() {
+        Some("volts are given with `--read`, with the sequence in which they were read")
+    } else if value.contains(',') {
+        Some("write the decimal comma as a point")
+    } else {
+        None
     }
-    if let Some(joint) = machine.joint_named(name) {
-        return Ok(VoltsAt::Joint(joint));
-    }
-    element(machine, name).map(VoltsAt::Across).ok_or_else(|| unknown(machine, name))
-}
-
-fn ohms_at(machine: &Machine, name: &str) -> Result<OhmsAt, EvidenceError> {
-    if let Some(element) = element(machine, name) {
-        return Ok(OhmsAt::Lifted(element));
-    }
-    if let Some((a, b)) = name.split_once('/') {
-        return Ok(OhmsAt::Between(joint(machine, a.trim())?, joint(machine, b.trim())?));
-    }
-    Err(unknown(machine, name))
-}
-
-fn joint(machine: &Machine, name: &str) -> Result<JointId, EvidenceError> {
-    let point = machine.test_point_named(name).map(|point| machine.test_points[point.0].joint);
-    point.or_else(|| machine.joint_named(name)).ok_or_else(|| unknown(machine, name))
-}
-
-/// An element by its own name, or the first of a part with this designator.
-fn element(machine: &Machine, name: &str) -> Option<ElementId> {
-    let own = machine.elements.iter().position(|element| element.name == name).map(ElementId);
-    own.or_else(|| machine.part_named(name).and_then(|part| machine.part(part).elements.first().copied()))
-}
-
-fn unknown(machine: &Machine, name: &str) -> EvidenceError {
-    let points = machine.test_points.iter().map(|point| point.id.as_str());
-    let joints = machine.joints.iter().filter(|joint| joint.named).map(|joint| joint.name.as_str());
-    let parts = machine.parts.iter().map(|part| part.id.as_str());
-    let elements = machine.elements.iter().map(|element| element.name.as_str());
-    let nearest = points
-        .chain(joints)
-        .chain(parts)
-        .chain(elements)
-        .map(|known| (strsim::damerau_levenshtein(&known.to_lowercase(), &name.to_lowercase()), known))
-        .min()
-        .filter(|(distance, known)| *distance <= 1 + known.len() / 4)
-        .map(|(_, known)| known.to_string());
-    EvidenceError::UnknownPlace { name: name.into(), nearest }
-}
-
-/// All supplies in series at their highest, with the peak of AC where a reservoir may hold it, and a fifth for a light load.
-fn most_volts(machine: &Machine) -> f64 {
-    let all: f64 = machine
-        .parts
-        .iter()
-        .map(|part| match &part.kind {
-            PartKind::Supply(supply) if supply.current == Current::Alternating => {
-                supply.voltage.high.value() * std::f64::consts::SQRT_2
-            }
-            PartKind::Supply(supply) => supply.voltage.high.value(),
-            _ => 0.0,
-        })
-        .sum();
-    1.2 * all
 }

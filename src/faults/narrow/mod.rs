@@ -3,7 +3,11 @@
 mod alike;
 mod answer;
 mod evidence;
+mod evidence_error;
+mod places;
+mod possible;
 mod predict;
 
 pub use answer::{Doubt, NarrowSuspect, Narrowing, NextCheck, narrow};
-pub use evidence::{Evidence, EvidenceError, OhmsAt, OhmsRead, VoltsAt, VoltsRead};
+pub use evidence::{Evidence, OhmsAt, OhmsRead, VoltsAt, VoltsRead};
+pub use evidence_error::EvidenceError;

@@ -101,6 +101,95 @@ fn everything_wrong_is_said_at_once() {
     refused(&["--sequence", "99", "--read", "TP22=1", "TP2=x", "--works", "77"], &["99", "`TP22`", "TP2=x", "77"]);
 }
 
+fn tern(arguments: &[&str]) -> Output {
+    narrow("specs/tern-48.toml", arguments)
+}
+
+/// Refused on the large machine with all of these words.
+fn refused_on_tern(arguments: &[&str], wanted: &[&str]) {
+    let output = tern(arguments);
+    let messages = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{messages}");
+    for wanted in wanted {
+        assert!(messages.contains(wanted), "{wanted:?} not in {messages}");
+    }
+}
+
+#[test]
+fn the_wrong_kind_of_current_is_refused() {
+    // TP12 stands on the control supply, -28 V dc; TP31 on the motor supply, 25 V ac.
+    refused_on_tern(&["--sequence", "5", "--read", "TP12=12 V ac"], &["no ac comes there", "PS1", "to dc"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP31=25 V dc"], &["no dc comes there", "PS2", "to ac"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP31=-25"], &["ac has no sign", "25 V"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP31=-25 V ac"], &["ac has no sign"]);
+    // Across a coil neither end is named, so a sign says nothing.
+    assert_eq!(
+        tern(&["--sequence", "5", "--read", "K1=27"]).stdout,
+        tern(&["--sequence", "5", "--read", "K1=-27"]).stdout
+    );
+}
+
+#[test]
+fn a_reading_is_bounded_by_the_supplies_that_reach_its_place() {
+    // 28 V + 10 % with a fifth of room: no more than some 37 V, though all supplies together give over a hundred.
+    refused_on_tern(&["--sequence", "5", "--read", "TP12=-45"], &["cannot read", "PS1", "decimal point"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP12=27"], &["cannot read", "leads the wrong way round"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP44=25"], &["cannot read", "PS3", "no more than"]);
+    refused_on_tern(&["--sequence", "5", "--read", "TP41=60"], &["cannot read", "PS4"]);
+    for sound in ["TP12=-30.8", "TP12=0.2", "TP44=7", "TP31=29", "TP41=25.4", "TP12=-0.3 V"] {
+        assert_eq!(tern(&["--sequence", "5", "--read", sound]).status.code(), Some(0), "{sound}");
+    }
+}
+
+#[test]
+fn sequences_may_be_given_as_ranges() {
+    let (range, list) = (tern(&["--works", "1-3", "--fails", "5"]), tern(&["--works", "1,2,3", "--fails", "5"]));
+    assert_eq!(range.status.code(), Some(0), "{}", text(&range.stderr));
+    assert_eq!(range.stdout, list.stdout);
+    assert_eq!(tern(&["--works", "1–2,3", "--fails", "5"]).stdout, list.stdout);
+    refused_on_tern(&["--fails", "3-1"], &["goes down", "`1-3`"]);
+    refused_on_tern(&["--fails", "five"], &["`five`", "`1-3`", "sequences: 1, 2"]);
+    refused_on_tern(&["--fails", "1-99"], &["no sequence 99"]);
+    refused_on_tern(&["--works", "1-4", "--fails", "3"], &["sequence 3 is said both"]);
+    refused_on_tern(&["--sequence", "five", "--read", "TP12=0"], &["`five`"]);
+}
+
+#[test]
+fn an_unknown_place_gets_the_nearest_names_and_the_list() {
+    refused_on_tern(&["--sequence", "5", "--read", "TP99=12"], &["`TP9`", "`TP19` or `TP29`", "TP1 to TP54"]);
+    refused_on_tern(&["--ohms", "TP4/TP77=3"], &["`TP77`", "TP1 to TP54"]);
+    refused_on_tern(&["--sequence", "5", "--read", "K1=118 ohm"], &["--ohms"]);
+    refused_on_tern(&["--ohms", "K1=12 V"], &["--read"]);
+    let (small, large) = (&["--sequence", "5", "--read", "tp12=0"], &["--sequence", "5", "--read", "TP12=0"]);
+    assert_eq!(tern(small).stdout, tern(large).stdout);
+}
+
+#[test]
+fn all_that_is_wrong_on_the_large_machine_is_said_at_once() {
+    refused_on_tern(
+        &["--read", "TP99=1", "TP31=-25", "TP12=12 V ac", "TP12=90", "--ohms", "K1=-4", "--fails", "9-7", "77"],
+        &[
+            "`TP99`",
+            "no sign",
+            "no ac",
+            "cannot read 90",
+            "below zero",
+            "goes down",
+            "no sequence 77",
+            "need the sequence",
+        ],
+    );
+}
+
+#[test]
+fn the_next_check_names_its_sequence() {
+    let said = text(&tern(&["--works", "1,2", "--fails", "5"]).stdout);
+    let next = said.lines().find(|line| line.starts_with("Next")).unwrap();
+    assert!(next.contains("in sequence 5 (Number 2 pressed") && next.contains("TP"), "{next}");
+    // A table of a page at most: what is left over is counted.
+    assert!(said.lines().count() < 30 && said.contains("more places with"), "{said}");
+}
+
 #[test]
 fn weights_of_zero_are_refused() {
     let folder = tempfile::tempdir().unwrap();

@@ -26,7 +26,7 @@ fn answer(question: &toml::Table) -> Narrowing {
     let machine = &opened.machine;
     let mut evidence = Evidence::none(machine);
     if let Some(number) = question.get("sequence").and_then(toml::Value::as_integer) {
-        evidence.in_sequence(machine, number).unwrap();
+        evidence.in_sequence(machine, &number.to_string()).unwrap();
     }
     for text in texts(question, "read") {
         evidence.read_volts(machine, text).unwrap();
