@@ -2,8 +2,8 @@
 
 use std::cell::OnceCell;
 
-use crate::circuit::results::{DeviceReading, SequenceSolution, Solution};
-use crate::circuit::{Effort, Solver};
+use crate::circuit::Solver;
+use crate::circuit::results::{DeviceReading, Reading, SequenceSolution, Solution};
 use crate::machine::model::{Element, ElementId, JointId, Law, Machine, Part, PartId, PartKind, SequenceId, Supply};
 use crate::spec::units::Amperes;
 
@@ -51,7 +51,7 @@ pub struct Circuit<'a> {
     /// All sequences, solved.
     pub solution: &'a Solution,
     devices: Vec<Vec<(SequenceId, &'a DeviceReading)>>,
-    banded: Vec<OnceCell<SequenceSolution>>,
+    banded: OnceCell<Solution>,
 }
 
 impl std::fmt::Debug for Circuit<'_> {
@@ -70,14 +70,29 @@ impl<'a> Circuit<'a> {
                 devices[device.part.0].push((sequence.sequence, device));
             }
         }
-        let banded = vec![OnceCell::new(); solution.sequences.len()];
-        Self { description, solver, solution, devices, banded }
+        Self { description, solver, solution, devices, banded: OnceCell::new() }
     }
 
-    /// A sequence with its bands over all healthy machines.
+    /// A sequence with the bands, over all healthy machines, of what it is to do by the description: readings where a paper
+    /// states some, coils that must operate and do.
     #[must_use]
     pub fn banded(&self, sequence: SequenceId) -> &SequenceSolution {
-        self.banded[sequence.0].get_or_init(|| self.solver.describe(sequence, Effort::Bands))
+        let has_bands = self.solution.sequences.iter().any(|solved| solved.devices.iter().any(|at| at.band.is_some()));
+        let banded = if has_bands { self.solution } else { self.banded.get_or_init(|| self.find_bands()) };
+        banded.sequence(sequence)
+    }
+
+    fn find_bands(&self) -> Solution {
+        let machine = self.machine();
+        let stated = |sequence: SequenceId, reading: &Reading| {
+            machine.expectations.iter().any(|stated| (stated.sequence, stated.at) == (sequence, reading.at))
+        };
+        let coil = |sequence: SequenceId, device: &DeviceReading| {
+            device.operates == Some(true)
+                && machine.coil(device.part).is_some()
+                && must_operate(machine, device.part, sequence)
+        };
+        self.solver.banded(self.solution, stated, coil)
     }
 
     /// The machine.
@@ -120,6 +135,12 @@ impl<'a> Circuit<'a> {
         let alternating = (one.real - other.real).hypot(one.imaginary - other.imaginary);
         (one.direct - other.direct, alternating)
     }
+}
+
+/// Whether the description wants a part energised in a sequence.
+pub(super) fn must_operate(machine: &Machine, part: PartId, sequence: SequenceId) -> bool {
+    let step = &machine.sequences[sequence.0];
+    step.acts.contains(&part) || step.pulled_in.contains(&part)
 }
 
 /// The supply of a part, if it is one.

@@ -1,8 +1,8 @@
 //! The audit: what is dangerous, contradictory or idle in a description, found before it is printed.
 //!
 //! In go a machine and its solved circuit; out come [`Finding`]s, the gravest first, each with its rule, place, numbers,
-//! advice and source. Each rule is a file in [`rules`]. Nominal values serve most of them; the few that need the worst case
-//! ask the solver for the bands of the sequence concerned, once.
+//! advice and source. Each rule is a file in [`rules`]. Nominal values serve most of them; for the few that
+//! need the worst case the bands that they look at are found once, on all cores.
 
 mod facts;
 mod finding;

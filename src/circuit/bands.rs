@@ -4,34 +4,35 @@ use std::collections::BTreeSet;
 
 use crate::machine::model::{Current, JointId, Meter, PartId, PartKind, SequenceId};
 
-use super::diode::DiodeState;
-use super::graph::{Asked, Graph};
-use super::kernel::{Extremes, Kernel, Shown, Work};
+use rayon::prelude::*;
+
+use super::extremes::{NOTHING, Works, magnitudes};
+use super::graph::Asked;
 use super::meter::meter_ohms;
-use super::results::{Band, Certainty, DeviceReading, SequenceSolution};
-use super::scalar::Scalar;
+use super::results::{Band, Certainty, DeviceReading, Reading, SequenceSolution, Solution};
 use super::settle::Rest;
-use super::shares::Share;
-use super::solver::Solver;
-use super::spans::{Doubts, SpanNets, is_blocked};
-use super::values::Model;
+use super::shown::Extremes;
+use super::solver::{Effort, Solver};
+use super::spans::{SpanNets, is_blocked};
 
-/// Rounds in which the ohms of filaments are closed in on.
-const FILAMENT_ROUNDS: usize = 6;
-
-/// Scratch numbers for both kinds of network.
-#[derive(Default)]
-pub(super) struct Works {
-    real: Work<f64>,
-    complex: Work<num_complex::Complex64>,
+/// What the networks with spans say of what is asked.
+struct Enclosed {
+    all: Vec<Extremes>,
+    /// Whether something may switch that they hold for fixed.
+    switches: bool,
 }
-
-const NOTHING: Extremes = Extremes { low: 0.0, high: 0.0, certainty: Certainty::Exact };
 
 impl Solver<'_> {
     /// Fills in all bands of a described sequence.
     pub(crate) fn add_bands(&self, sequence: SequenceId, solution: &mut SequenceSolution) {
-        let mut answers = self.extremes(sequence, &self.rests[sequence.0], solution).into_iter();
+        let asked = self.asked(&solution.readings, &solution.devices);
+        let all = self.extremes(sequence, &self.rests[sequence.0], &asked);
+        self.fill(sequence, solution, all);
+    }
+
+    /// Writes extremes into bands, in the order in which they are asked for.
+    fn fill(&self, sequence: SequenceId, solution: &mut SequenceSolution, all: Vec<Extremes>) {
+        let mut answers = all.into_iter();
         let mut next = |nominal: f64| band(answers.next().unwrap_or(NOTHING), nominal);
         for reading in &mut solution.readings {
             reading.band = next(reading.nominal);
@@ -45,21 +46,56 @@ impl Solver<'_> {
         }
     }
 
-    /// Extremes of all voltages whose bands a sequence shows, with relays and fuses as in one state of it.
-    pub(crate) fn extremes(&self, sequence: SequenceId, rest: &Rest, solution: &SequenceSolution) -> Vec<Extremes> {
-        let mut works = Works::default();
-        let keep = self.kept_joints();
-        let doubts = self.doubts(sequence, rest, &mut works);
-        let nets = self.span_nets(sequence, rest, &doubts, &keep);
-        let asked = self.asked(solution);
-        let mut all = nets.all_extremes(&asked, &mut works);
-        self.try_other_ranges(&nets, &asked, &mut all, &mut works);
+    /// The sequences of a solution without bands, with the bands of some readings and devices, and of all relay coils: the
+    /// same bands as of [`Solver::solve`], without drops, far sooner. Where a relay may stand otherwise on a healthy machine
+    /// all is solved.
+    #[must_use]
+    pub fn banded(
+        &self,
+        nominal: &Solution,
+        wanted_readings: impl Fn(SequenceId, &Reading) -> bool + Sync,
+        wanted_devices: impl Fn(SequenceId, &DeviceReading) -> bool + Sync,
+    ) -> Solution {
+        let some = |solved: &SequenceSolution| {
+            let is_relay = |device: &DeviceReading| self.is_relay_coil(device);
+            let mut some = solved.clone();
+            some.readings.retain(|reading| wanted_readings(solved.sequence, reading));
+            some.devices.retain(|device| is_relay(device) || wanted_devices(solved.sequence, device));
+            for reading in &mut some.readings {
+                reading.drop = None;
+            }
+            if !self.bands_by_proof(&mut some) {
+                // The search at corners of the machine itself sees the further the more is asked.
+                some = solved.clone();
+                self.add_bands(solved.sequence, &mut some);
+            }
+            some
+        };
+        let sequences: Vec<SequenceSolution> = nominal.sequences.par_iter().map(some).collect();
+        let in_doubt = |solved: &SequenceSolution| {
+            !solved.settling.is_settled() || !self.relays_in_doubt(solved.sequence, solved).is_empty()
+        };
+        if sequences.iter().any(in_doubt) { self.solve(Effort::Bands) } else { Solution { sequences } }
+    }
+
+    /// Fills in all bands unless one of them needs a search at corners of the machine itself; whether it did.
+    fn bands_by_proof(&self, solution: &mut SequenceSolution) -> bool {
+        let sequence = solution.sequence;
+        let asked = self.asked(&solution.readings, &solution.devices);
+        let Enclosed { all, switches } = self.enclosed(sequence, &self.rests[sequence.0], &asked);
+        let proved = !switches || all.iter().all(|extremes| extremes.certainty == Certainty::Exact);
+        if proved {
+            self.fill(sequence, solution, all);
+        }
+        proved
+    }
+
+    /// Extremes of all voltages that are asked for, with relays and fuses as in one state of a sequence.
+    pub(crate) fn extremes(&self, sequence: SequenceId, rest: &Rest, asked: &[(Current, Asked)]) -> Vec<Extremes> {
+        let Enclosed { mut all, switches } = self.enclosed(sequence, rest, asked);
         let unproved = |extremes: &Extremes| extremes.certainty == Certainty::Searched;
-        let pulses = !rest.point.inner.averages.is_empty();
-        let blocked = self.circuit.rectified.iter().any(|&element| is_blocked(element, rest));
-        let switches = doubts.diodes.contains(&true) || pulses || blocked;
         if switches && all.iter().any(unproved) {
-            let found = self.search(sequence, rest, &asked);
+            let found = self.search(sequence, rest, asked);
             for (extremes, [low, high]) in all.iter_mut().zip(found).filter(|(extremes, _)| unproved(extremes)) {
                 if low <= high {
                     (extremes.low, extremes.high) = (low, high);
@@ -67,6 +103,25 @@ impl Solver<'_> {
             }
         }
         all
+    }
+
+    /// The same from the networks with spans alone.
+    fn enclosed(&self, sequence: SequenceId, rest: &Rest, asked: &[(Current, Asked)]) -> Enclosed {
+        let mut works = Works::default();
+        let doubts = self.doubts(sequence, rest, asked, &mut works);
+        let reach = &self.circuit.reach;
+        let zones = reach.zones_of(asked.iter().flat_map(|(_, ask)| [ask.red, ask.black]));
+        let mut keep = vec![false; self.circuit.machine.joints.len() + self.circuit.rectified.len()];
+        for (_, ask) in asked {
+            (keep[ask.red], keep[ask.black]) = (true, true);
+        }
+        let wanted = |element: usize| zones.contains(&reach.of_element(element));
+        let nets = self.span_nets(sequence, rest, &doubts, (wanted, &keep));
+        let mut all = nets.all_extremes(asked, &mut works);
+        self.try_other_ranges(&nets, asked, &mut all, &mut works);
+        let pulses = !rest.point.inner.averages.is_empty();
+        let blocked = self.circuit.rectified.iter().any(|&element| is_blocked(element, rest));
+        Enclosed { all, switches: doubts.diodes.contains(&true) || pulses || blocked }
     }
 
     /// A meter with several ranges loads otherwise on each: takes in what the ranges at both ends of a band show.
@@ -88,14 +143,14 @@ impl Solver<'_> {
     }
 
     /// All voltages whose bands a sequence shows, in the order in which they are filled in.
-    fn asked(&self, solution: &SequenceSolution) -> Vec<(Current, Asked)> {
+    pub(crate) fn asked(&self, readings: &[Reading], devices: &[DeviceReading]) -> Vec<(Current, Asked)> {
         let machine = self.circuit.machine;
         let mut asked = Vec::new();
         let mut ask = |quantity: Current, (red, black): (JointId, JointId), meter: Option<f64>| {
             let number = asked.len();
             asked.push((quantity, Asked { number, red: red.0, black: black.0, meter }));
         };
-        for reading in &solution.readings {
+        for reading in readings {
             let at = machine.test_points[reading.at.0].joint;
             let ohms = |nominal: f64| Some(meter_ohms(&machine.meter, nominal, reading.quantity));
             ask(reading.quantity, (at, reading.against), ohms(reading.nominal));
@@ -103,7 +158,7 @@ impl Solver<'_> {
                 ask(reading.quantity, (machine.test_points[drop.from.0].joint, at), ohms(drop.nominal));
             }
         }
-        for device in solution.devices.iter().filter(|device| self.has_band(device)) {
+        for device in devices.iter().filter(|device| self.has_band(device)) {
             ask(device.quantity, self.ends(device.element.0), None);
         }
         asked
@@ -114,164 +169,7 @@ impl Solver<'_> {
         device.operates.is_some() && !matches!(self.circuit.machine.part(device.part).kind, PartKind::Speaker(_))
     }
 
-    /// Joints that readings and devices need.
-    fn kept_joints(&self) -> Vec<bool> {
-        let machine = self.circuit.machine;
-        let mut keep = vec![false; machine.joints.len() + self.circuit.rectified.len()];
-        for point in &machine.test_points {
-            keep[point.joint.0] = true;
-            keep[point.reference.0] = true;
-        }
-        for (element, model) in self.circuit.elements.models.iter().enumerate() {
-            if matches!(model, Model::Coil(_) | Model::Lamp(_)) {
-                let ends = &machine.elements[element];
-                keep[ends.from.0] = true;
-                keep[ends.to.0] = true;
-            }
-        }
-        keep
-    }
-
-    /// Spans of filaments and rectified supplies, and diodes that may change sides.
-    fn doubts(&self, sequence: SequenceId, rest: &Rest, works: &mut Works) -> Doubts {
-        let circuit = &self.circuit;
-        let count = circuit.elements.models.len();
-        let mut doubts = Doubts { filaments: vec![None; count], diodes: vec![false; count], feeds: vec![None; count] };
-        if circuit.lamps.is_empty() && circuit.diodes.is_empty() && circuit.rectified.is_empty() {
-            return doubts;
-        }
-        let mut keep = vec![false; circuit.machine.joints.len() + circuit.rectified.len()];
-        for &element in circuit.lamps.iter().chain(&circuit.diodes).chain(&circuit.rectified) {
-            let ends = &circuit.machine.elements[element];
-            keep[ends.from.0] = true;
-            keep[ends.to.0] = true;
-        }
-        keep[circuit.machine.joints.len()..].fill(true);
-        for _ in 0..2 {
-            self.close_in(sequence, rest, &mut doubts, &keep, works);
-            if !self.doubt_diodes(sequence, rest, &mut doubts, &keep, works) {
-                break;
-            }
-        }
-        doubts
-    }
-
-    /// Encloses the ohms of each filament and the source of each supply with a reservoir: from anything that could be, to
-    /// what the volts and amperes so far allow.
-    fn close_in(&self, sequence: SequenceId, rest: &Rest, doubts: &mut Doubts, keep: &[bool], works: &mut Works) {
-        let circuit = &self.circuit;
-        let most: f64 = circuit.sources.iter().map(|&source| circuit.elements.spans[source][0].high.abs()).sum();
-        for &element in &circuit.lamps {
-            doubts.filaments[element] = Some((self.filament(element, 0.0, 2.0 * most), true));
-        }
-        for &element in &circuit.rectified {
-            doubts.feeds[element] = self.any_feed(sequence, rest, element);
-        }
-        // First only by what is proved, as far as that leads; then by what a search finds, where proof leaves it wide.
-        for strict in [true, false] {
-            for _ in 0..FILAMENT_ROUNDS {
-                let nets = self.span_nets(sequence, rest, doubts, keep);
-                let mut moved = false;
-                for &element in &circuit.rectified {
-                    moved |= self.close_in_on_feed(sequence, element, (&nets, strict), doubts, works);
-                }
-                for &element in &circuit.lamps {
-                    moved |= self.close_in_on_filament((sequence, rest), element, (&nets, strict), doubts, works);
-                }
-                if !moved {
-                    break;
-                }
-            }
-        }
-    }
-
-    /// Narrows the ohms of a filament by the volts that can heat it; whether by much.
-    fn close_in_on_filament(
-        &self,
-        (sequence, rest): (SequenceId, &Rest),
-        element: usize,
-        (nets, strict): (&SpanNets, bool),
-        doubts: &mut Doubts,
-        works: &mut Works,
-    ) -> bool {
-        let Some((before, proved)) = doubts.filaments[element] else { return false };
-        let volts = nets.heating(self.ends(element), works);
-        let (form, form_is_proved) = self.worst_form((sequence, rest), element, doubts);
-        let ohms = self.filament(element, volts.low, volts.high * form);
-        // An enclosure stays one when it is cut by another.
-        let ohms = [ohms[0].max(before[0]), ohms[1].min(before[1])];
-        let certain = form_is_proved && volts.certainty == Certainty::Exact;
-        let narrower = ohms[1] - ohms[0] < 0.99 * (before[1] - before[0]);
-        if certain || (narrower && !strict) {
-            doubts.filaments[element] = Some((ohms, proved && certain));
-        }
-        narrower && (certain || !strict)
-    }
-
-    /// RMS over average at a lamp behind rectified waves, and whether none is larger on any healthy machine; one without.
-    ///
-    /// With a reservoir the wave falls by no more than its period over the time constant of reservoir and load, d, below its
-    /// top; a wave between 1 − d and 1 has an RMS of no more than √(1 + (d/2)²/(1 − d)²) times its average.
-    fn worst_form(&self, (sequence, rest): (SequenceId, &Rest), element: usize, doubts: &Doubts) -> (f64, bool) {
-        let point = &rest.point;
-        let direct = point.direct.across(element).abs();
-        let mut worst = (1.0_f64, point.inner.averages.is_empty());
-        for Share { element: supply, field: alone, .. } in &point.waves {
-            if alone.across(element) == 0.0 {
-                continue;
-            }
-            let found = if direct == 0.0 { 1.0 } else { (point.heating_volts(element) / direct).max(1.0) };
-            let feed = self.circuit.feed(*supply, &self.nominal(sequence));
-            let (form, proved) = match (doubts.feeds[*supply], feed) {
-                (Some(span), Some(feed)) => {
-                    feed.worst_form(span.loads[0]).map_or((found, false), |form| (form, span.proved))
-                }
-                _ => (found, false),
-            };
-            worst = (worst.0.max(form), worst.1 && proved);
-        }
-        worst
-    }
-
-    fn filament(&self, element: usize, low: f64, high: f64) -> [f64; 2] {
-        let Model::Lamp(lamp) = &self.circuit.elements.models[element] else { return [1.0; 2] };
-        let amperes = self.circuit.elements.spans[element][0];
-        [lamp.ohms(amperes.high, low), lamp.ohms(amperes.low, high)]
-    }
-
-    /// Marks diodes whose state does not hold over the whole box; whether any is new.
-    fn doubt_diodes(
-        &self,
-        sequence: SequenceId,
-        rest: &Rest,
-        doubts: &mut Doubts,
-        keep: &[bool],
-        works: &mut Works,
-    ) -> bool {
-        let circuit = &self.circuit;
-        if circuit.diodes.is_empty() {
-            return false;
-        }
-        let nets = self.span_nets(sequence, rest, doubts, keep);
-        let mut fresh = false;
-        for &element in &circuit.diodes {
-            let Model::Diode(diode) = &circuit.elements.models[element] else { continue };
-            let volts = nets.extremes(Current::Direct, self.ends(element), None, works);
-            let breakdown = diode.zener.unwrap_or(f64::INFINITY);
-            let sure = match rest.point.inner.diodes[element] {
-                DiodeState::Blocks => volts.high < diode.drop && volts.low > -breakdown,
-                DiodeState::Conducts => volts.low > diode.drop,
-                DiodeState::BreaksDown => volts.high < -breakdown,
-            };
-            if !sure && !doubts.diodes[element] {
-                doubts.diodes[element] = true;
-                fresh = true;
-            }
-        }
-        fresh
-    }
-
-    fn ends(&self, element: usize) -> (JointId, JointId) {
+    pub(crate) fn ends(&self, element: usize) -> (JointId, JointId) {
         let ends = &self.circuit.machine.elements[element];
         (ends.from, ends.to)
     }
@@ -298,6 +196,11 @@ impl Solver<'_> {
         Some(if held { coil.release.value() } else { coil.operate.value() })
     }
 
+    fn is_relay_coil(&self, device: &DeviceReading) -> bool {
+        matches!(self.circuit.machine.part(device.part).kind, PartKind::Relay(_))
+            && self.circuit.coil_of(device.part, device.element).is_some()
+    }
+
     /// Relays whose coils may get too little, or enough, on a healthy machine to stand otherwise.
     pub(crate) fn relays_in_doubt(&self, sequence: SequenceId, solution: &SequenceSolution) -> Vec<PartId> {
         if !solution.settling.is_settled() {
@@ -305,12 +208,11 @@ impl Solver<'_> {
         }
         let mut coils: BTreeSet<_> = BTreeSet::new();
         for device in &solution.devices {
-            let (Some(coil), Some(band)) = (self.circuit.coil_of(device.part, device.element), device.band) else {
+            let (Some(coil), Some(band), true) =
+                (self.circuit.coil_of(device.part, device.element), device.band, self.is_relay_coil(device))
+            else {
                 continue;
             };
-            if !matches!(self.circuit.machine.part(device.part).kind, PartKind::Relay(_)) {
-                continue;
-            }
             let (least, most) = magnitudes(band.low, band.high);
             let in_doubt = match device.operates {
                 Some(true) => self.needed(sequence, device).is_some_and(|needed| least <= needed),
@@ -321,102 +223,6 @@ impl Solver<'_> {
             }
         }
         coils.into_iter().collect()
-    }
-}
-
-impl SpanNets {
-    /// Extremes of DC volts across a part of a source's own branch, or across all of it.
-    pub(super) fn source_extremes(&self, leads: (JointId, JointId), works: &mut Works) -> Extremes {
-        // Next to nothing across them makes them neighbours, as a kernel wants them.
-        let Some(kernel) = kernel(&self.direct, leads, Some(1e15)) else { return NOTHING };
-        kernel.beside_the_only_source(&mut works.real).unwrap_or_else(|| kernel.extremes(&mut works.real))
-    }
-
-    /// Extremes of what is read between two joints.
-    fn extremes(
-        &self,
-        quantity: Current,
-        leads: (JointId, JointId),
-        meter: Option<f64>,
-        works: &mut Works,
-    ) -> Extremes {
-        match quantity {
-            Current::Direct => direct(&self.direct, leads, meter, works),
-            Current::Alternating => self.alternating(leads, meter, works),
-        }
-    }
-
-    /// The same for many pairs of leads at once.
-    fn all_extremes(&self, asked: &[(Current, Asked)], works: &mut Works) -> Vec<Extremes> {
-        let of = |wanted: Current| -> Vec<Asked> {
-            asked.iter().filter(|(quantity, _)| *quantity == wanted).map(|(_, ask)| *ask).collect()
-        };
-        let mut all = vec![NOTHING; asked.len()];
-        self.direct.kernels(&of(Current::Direct), &mut |number, kernel| all[number] = kernel.extremes(&mut works.real));
-        let alternating = of(Current::Alternating);
-        for graph in &self.alternating {
-            graph.kernels(&alternating, &mut |number, kernel| {
-                all[number] = together(all[number], magnitude(&kernel, works));
-            });
-        }
-        all
-    }
-
-    fn alternating(&self, (red, black): (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
-        let kernels = self.alternating.iter().filter_map(|graph| kernel(graph, (red, black), meter));
-        kernels.fold(NOTHING, |sum, kernel| together(sum, magnitude(&kernel, works)))
-    }
-
-    /// Extremes of the RMS of everything across a lamp.
-    fn heating(&self, ends: (JointId, JointId), works: &mut Works) -> Extremes {
-        let steady = direct(&self.direct, ends, None, works);
-        let (low, high) = magnitudes(steady.low, steady.high);
-        let alternating = self.alternating(ends, None, works);
-        Extremes {
-            low: low.hypot(alternating.low),
-            high: high.hypot(alternating.high),
-            certainty: steady.certainty.max(alternating.certainty),
-        }
-    }
-}
-
-/// Extremes of the magnitude at one frequency.
-fn magnitude(kernel: &Kernel<num_complex::Complex64>, works: &mut Works) -> Extremes {
-    let Some(real) = kernel.in_phase() else { return kernel.extremes(&mut works.complex) };
-    let signed = real.extremes(&mut works.real);
-    let (low, high) = magnitudes(signed.low, signed.high);
-    Extremes { low, high, ..signed }
-}
-
-/// Two frequencies at one meter: squares add.
-fn together(one: Extremes, other: Extremes) -> Extremes {
-    Extremes {
-        low: one.low.hypot(other.low),
-        high: one.high.hypot(other.high),
-        certainty: one.certainty.max(other.certainty),
-    }
-}
-
-fn direct(graph: &Graph<f64>, leads: (JointId, JointId), meter: Option<f64>, works: &mut Works) -> Extremes {
-    kernel(graph, leads, meter).map_or(NOTHING, |kernel| kernel.extremes(&mut works.real))
-}
-
-fn kernel<T: Scalar + Shown>(
-    graph: &Graph<T>,
-    (red, black): (JointId, JointId),
-    meter: Option<f64>,
-) -> Option<Kernel<T>> {
-    if red == black { None } else { graph.kernel(red.0, black.0, meter) }
-}
-
-/// Least and greatest magnitude of a span.
-fn magnitudes(low: f64, high: f64) -> (f64, f64) {
-    if low >= 0.0 {
-        (low, high)
-    } else if high <= 0.0 {
-        (-high, -low)
-    } else {
-        (0.0, high.max(-low))
     }
 }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::machine::model::{JointId, SequenceId};
 
-use super::bands::Works;
+use super::extremes::Works;
 use super::rectifier::{CURVE_ERROR, Curve, Feed};
 use super::results::Certainty;
 use super::settle::Rest;

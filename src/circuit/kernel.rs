@@ -11,9 +11,8 @@
 use super::graph::{Graph, SpanBranch};
 use super::results::Certainty;
 use super::scalar::Scalar;
+use super::shown::{Extremes, MOST_CORNERS, Shown};
 
-/// So many varying branches are solved in all their corners.
-const MOST_CORNERS: usize = 10;
 /// Random starts of a search.
 const RESTARTS: u64 = 8;
 
@@ -26,6 +25,20 @@ pub(crate) struct Kernel<T> {
     varying: Vec<usize>,
     /// Places of the branches with sources.
     sources: Vec<usize>,
+}
+
+/// Places of the branches from one joint to those of lower number.
+#[derive(Debug, Clone, Default)]
+struct Row {
+    varying: Vec<usize>,
+    fixed: Vec<usize>,
+}
+
+impl<T> SpanBranch<T> {
+    /// Place of its admittance among those between all joints.
+    fn place(&self, joints: usize) -> usize {
+        self.from.max(self.to) * joints + self.from.min(self.to)
+    }
 }
 
 impl<T: Scalar> Kernel<T> {
@@ -88,8 +101,7 @@ impl<T: Scalar> Kernel<T> {
         for (branch, &high) in self.branches.iter().zip(choice) {
             let admittance = T::ONE / branch.ohms[usize::from(high)];
             work.own.push(admittance);
-            work.between[branch.from * n + branch.to] += admittance;
-            work.between[branch.to * n + branch.from] += admittance;
+            work.between[branch.place(n)] += admittance;
         }
     }
 
@@ -105,7 +117,7 @@ impl<T: Scalar> Kernel<T> {
             work.injected[branch.to * m + column] -= work.own[source];
         }
         for joint in (2..n).rev() {
-            work.take_away(joint, n, m);
+            take_away(&mut work.between, &mut work.injected, joint, (n, m));
         }
         let across = work.between[n];
         work.gains.clear();
@@ -126,7 +138,7 @@ impl<T: Scalar> Kernel<T> {
             work.injected[branch.to * 2 + 1] -= current;
         }
         for joint in (1..n).rev() {
-            work.take_away(joint, n, 2);
+            take_away(&mut work.between, &mut work.injected, joint, (n, 2));
         }
         (work.injected[0], work.injected[1]) = (T::ZERO, T::ZERO);
         for joint in 1..n {
@@ -144,98 +156,39 @@ impl<T: Scalar> Kernel<T> {
 /// Scratch numbers of one kernel after another.
 #[derive(Debug)]
 pub(crate) struct Work<T> {
+    /// Admittance from each joint, row by row, to each of lower number.
     between: Vec<T>,
     own: Vec<T>,
     injected: Vec<T>,
     gains: Vec<T>,
+    /// `between` and `injected` at each level of a walk through all corners.
+    levels: Vec<(Vec<T>, Vec<T>)>,
 }
 
 impl<T> Default for Work<T> {
     fn default() -> Self {
-        Self { between: Vec::new(), own: Vec::new(), injected: Vec::new(), gains: Vec::new() }
+        Self { between: Vec::new(), own: Vec::new(), injected: Vec::new(), gains: Vec::new(), levels: Vec::new() }
     }
 }
 
-impl<T: Scalar> Work<T> {
-    /// Star to mesh: the joint's branches become branches between its neighbours of lower number.
-    fn take_away(&mut self, joint: usize, n: usize, columns: usize) {
-        let mut pivot = T::ZERO;
-        for other in 0..joint {
-            pivot += self.between[joint * n + other];
+/// Star to mesh: the joint's branches become branches between its neighbours of lower number.
+fn take_away<T: Scalar>(between: &mut [T], injected: &mut [T], joint: usize, (n, columns): (usize, usize)) {
+    let (lower, row) = between.split_at_mut(joint * n);
+    let row = &row[..joint];
+    let pivot = row.iter().fold(T::ZERO, |sum, &admittance| sum + admittance);
+    let (lower_injected, own) = injected.split_at_mut(joint * columns);
+    for (other, &admittance) in row.iter().enumerate() {
+        if admittance == T::ZERO {
+            continue;
         }
-        for other in 0..joint {
-            let admittance = self.between[joint * n + other];
-            if admittance == T::ZERO {
-                continue;
-            }
-            let share = admittance / pivot;
-            for column in 0..columns {
-                let moved = self.injected[joint * columns + column] * share;
-                self.injected[other * columns + column] += moved;
-            }
-            for third in 0..other {
-                let added = self.between[joint * n + third] * share;
-                self.between[other * n + third] += added;
-                self.between[third * n + other] += added;
-            }
+        let share = admittance / pivot;
+        for (column, &amperes) in own[..columns].iter().enumerate() {
+            lower_injected[other * columns + column] += amperes * share;
+        }
+        for (third, &towards) in row[..other].iter().enumerate() {
+            lower[other * n + third] += towards * share;
         }
     }
-}
-
-/// Lowest and highest of something over a box.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Extremes {
-    pub(crate) low: f64,
-    pub(crate) high: f64,
-    pub(crate) certainty: Certainty,
-}
-
-/// What a kernel's voltage is to the reader: a signed number, or a magnitude.
-pub(crate) trait Shown: Scalar {
-    /// Least and greatest of the sum of gain times source over the spans of the sources.
-    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64);
-    /// What is read of a voltage.
-    fn shown(self) -> f64;
-    /// How what is read changes with a small change of the voltage: its sign counts.
-    fn trend(self, change: Self) -> f64;
-    /// Whether corners are proved to hold the extremes.
-    const CORNERS_PROVE: bool;
-}
-
-impl Shown for f64 {
-    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64) {
-        gains.iter().zip(sources).fold((0.0, 0.0), |(low, high), (&gain, [a, b])| {
-            let (a, b) = (gain * a, gain * b);
-            (low + a.min(b), high + a.max(b))
-        })
-    }
-    fn shown(self) -> f64 {
-        self
-    }
-    fn trend(self, change: Self) -> f64 {
-        change
-    }
-    const CORNERS_PROVE: bool = true;
-}
-
-impl Shown for num_complex::Complex64 {
-    fn extremes(gains: &[Self], sources: impl Iterator<Item = [Self; 2]> + Clone) -> (f64, f64) {
-        let (mut low, mut high) = (f64::INFINITY, 0.0_f64);
-        for corner in 0..1_usize << gains.len().min(MOST_CORNERS) {
-            let sum = gains.iter().zip(sources.clone()).enumerate();
-            let sum = sum.fold(Self::ZERO, |sum, (at, (&gain, span))| sum + gain * span[corner >> at & 1]);
-            low = low.min(sum.norm());
-            high = high.max(sum.norm());
-        }
-        (low, high)
-    }
-    fn shown(self) -> f64 {
-        self.norm()
-    }
-    fn trend(self, change: Self) -> f64 {
-        self.re * change.re + self.im * change.im
-    }
-    const CORNERS_PROVE: bool = false;
 }
 
 impl<T: Shown> Kernel<T> {
@@ -255,19 +208,62 @@ impl<T: Shown> Kernel<T> {
         self.sources.iter().map(|&source| self.branches[source].source.unwrap_or([T::ZERO; 2]))
     }
 
+    /// Solves all corners. Corners that differ only near the leads share the elimination of all joints beyond.
     fn all_corners(&self, work: &mut Work<T>) -> (f64, f64) {
-        let mut choice = vec![false; self.branches.len()];
-        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        for corner in 0..1_usize << self.varying.len() {
-            for (bit, &branch) in self.varying.iter().enumerate() {
-                choice[branch] = corner >> bit & 1 == 1;
-            }
-            self.transfers(&choice, work);
-            let (least, most) = T::extremes(&work.gains, self.spans());
-            low = low.min(least);
-            high = high.max(most);
+        let (n, m) = (self.joints, self.sources.len());
+        work.levels.resize_with(work.levels.len().max(n + 1), Default::default);
+        for (between, injected) in &mut work.levels[..=n] {
+            between.resize(n * n, T::ZERO);
+            injected.resize(n * m, T::ZERO);
         }
-        (low, high)
+        work.levels[n].0.fill(T::ZERO);
+        work.levels[n].1.fill(T::ZERO);
+        let mut span = (f64::INFINITY, f64::NEG_INFINITY);
+        self.corners_below(n, &self.rows(), work, &mut span);
+        span
+    }
+
+    /// The places of the branches from each joint to those of lower number: first those that vary.
+    fn rows(&self) -> Vec<Row> {
+        let mut rows = vec![Row::default(); self.joints];
+        for (at, branch) in self.branches.iter().enumerate() {
+            let row = &mut rows[branch.from.max(branch.to)];
+            if branch.ohms[0] == branch.ohms[1] { row.fixed.push(at) } else { row.varying.push(at) }
+        }
+        rows
+    }
+
+    /// Goes through all choices for the branches among the joints below one, those beyond being chosen and taken away.
+    fn corners_below(&self, above: usize, rows: &[Row], work: &mut Work<T>, span: &mut (f64, f64)) {
+        let (n, m) = (self.joints, self.sources.len());
+        let joint = above - 1;
+        let row = &rows[joint];
+        for corner in 0..1_usize << row.varying.len() {
+            let (here, beyond) = work.levels.split_at_mut(above);
+            let ((between, injected), (between_before, injected_before)) = (&mut here[joint], &beyond[0]);
+            between[..above * n].copy_from_slice(&between_before[..above * n]);
+            injected[..above * m].copy_from_slice(&injected_before[..above * m]);
+            let sides = row.varying.iter().enumerate().map(|(bit, &at)| (at, corner >> bit & 1));
+            for (at, side) in sides.chain(row.fixed.iter().map(|&at| (at, 0))) {
+                let branch = &self.branches[at];
+                let admittance = T::ONE / branch.ohms[side];
+                between[branch.place(n)] += admittance;
+                if let Ok(column) = self.sources.binary_search(&at) {
+                    injected[branch.from * m + column] += admittance;
+                    injected[branch.to * m + column] -= admittance;
+                }
+            }
+            if joint > 1 {
+                take_away(between, injected, joint, (n, m));
+                self.corners_below(joint, rows, work, span);
+            } else {
+                let across = between[n];
+                work.gains.clear();
+                work.gains.extend(injected[m..2 * m].iter().map(|&amperes| amperes / across));
+                let (least, most) = T::extremes(&work.gains, self.spans());
+                *span = (span.0.min(least), span.1.max(most));
+            }
+        }
     }
 
     /// Lowest and highest found by following the signs of all derivatives from several starts.

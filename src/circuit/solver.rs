@@ -2,6 +2,8 @@
 
 use std::sync::OnceLock;
 
+use rayon::prelude::*;
+
 use crate::machine::model::{JointId, Machine, Meter, SequenceId, TestPoint};
 
 use super::change::Change;
@@ -94,11 +96,16 @@ impl<'m> Solver<'m> {
     /// Solves all sequences in the order of their numbers.
     #[must_use]
     pub fn solve(&self, effort: Effort) -> Solution {
-        let mut sequences: Vec<SequenceSolution> =
-            (0..self.rests.len()).map(|index| self.describe(SequenceId(index), effort)).collect();
-        if effort == Effort::Bands {
-            self.join_stands(&mut sequences);
-        }
+        let all = 0..self.rests.len();
+        let describe = |index| self.describe(SequenceId(index), effort);
+        let sequences = match effort {
+            Effort::Nominal => all.map(describe).collect(),
+            Effort::Bands => {
+                let mut sequences: Vec<SequenceSolution> = all.into_par_iter().map(describe).collect();
+                self.join_stands(&mut sequences);
+                sequences
+            }
+        };
         Solution { sequences }
     }
 

@@ -48,17 +48,24 @@ pub(crate) struct SpanNets {
 }
 
 impl Solver<'_> {
-    /// The networks of a settled sequence; `keep` says which joints readings and devices need.
-    pub(crate) fn span_nets(&self, sequence: SequenceId, rest: &Rest, doubts: &Doubts, keep: &[bool]) -> SpanNets {
+    /// The networks that some elements make in a settled sequence; `keep` says which of their joints must stay.
+    pub(crate) fn span_nets(
+        &self,
+        sequence: SequenceId,
+        rest: &Rest,
+        doubts: &Doubts,
+        (wanted, keep): (impl Fn(usize) -> bool, &[bool]),
+    ) -> SpanNets {
         let circuit = &self.circuit;
         let situation = self.nominal(sequence);
         // Each rectified supply has a joint of its own in the middle of its ohms, for its current to be read.
         let joints = circuit.machine.joints.len() + circuit.rectified.len();
         let live = |element: usize| rest.point.direct.admittance(element) != 0.0;
-        let count = circuit.elements.models.len();
+        let wanted: Vec<usize> = (0..circuit.elements.models.len()).filter(|&element| wanted(element)).collect();
+        let all = || wanted.iter().copied();
         let mut direct = Graph::new(
             joints,
-            (0..count)
+            all()
                 .filter(|&element| live(element))
                 .flat_map(|element| circuit.direct_spans(element, &situation, rest, doubts)),
         );
@@ -67,7 +74,7 @@ impl Solver<'_> {
         for (frequency, field) in &rest.point.alternating {
             let conducts = |&element: &usize| field.admittance(element) != Complex64::new(0.0, 0.0);
             let branches =
-                (0..count).filter(conducts).map(|element| circuit.alternating_span(element, *frequency, rest, doubts));
+                all().filter(conducts).map(|element| circuit.alternating_span(element, *frequency, rest, doubts));
             let mut graph = Graph::new(joints, branches);
             graph.reduce(|joint| keep[joint]);
             nets.push(graph);

@@ -109,7 +109,8 @@ impl Solver<'_> {
         let Ok(point) = self.circuit.point(&self.nominal(sequence), &positions, inner, &[]) else { return };
         let settling = nominal.settling.clone();
         let rest = Rest { settling, positions, point, trace: Vec::new(), opened: Vec::new() };
-        widen(solution, self.extremes(sequence, &rest, solution), |device| self.has_band(device));
+        let asked = self.asked(&solution.readings, &solution.devices);
+        widen(solution, self.extremes(sequence, &rest, &asked), |device| self.has_band(device));
     }
 }
 

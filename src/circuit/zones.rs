@@ -3,6 +3,8 @@
 //! Circuits that meet in one joint only do not act on each other. Zones are found with every contact closed, so they hold in
 //! any state; AC then needs no solving where no AC supply is, and a fault in one zone leaves the others as they were.
 
+use std::collections::BTreeSet;
+
 use crate::machine::model::{Current, JointId, Machine};
 
 use super::values::{Elements, Model};
@@ -45,6 +47,16 @@ impl Reach {
     pub(crate) fn usual(&self, reference: JointId, (red, black): (JointId, JointId)) -> Current {
         let joint = if red == reference { black } else { red };
         if self.alternating_alone[self.zone[joint.0]] { Current::Alternating } else { Current::Direct }
+    }
+
+    /// The zones of some joints, each once.
+    pub(crate) fn zones_of(&self, joints: impl Iterator<Item = usize>) -> BTreeSet<usize> {
+        joints.map(|joint| self.zone[joint]).collect()
+    }
+
+    /// The zone of an element.
+    pub(crate) fn of_element(&self, element: usize) -> usize {
+        self.zone_of_element[element]
     }
 
     /// Whether two elements are in one zone.

@@ -19,12 +19,6 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     }
 }
 
-/// Whether the description wants this coil energised in a sequence.
-fn wanted(machine: &Machine, part: PartId, sequence: SequenceId) -> bool {
-    let step = &machine.sequences[sequence.0];
-    step.acts.contains(&part) || step.pulled_in.contains(&part)
-}
-
 /// Whether the coil gets the kind of current it is made for. If not, its volts say nothing; `wrong-current` tells that.
 fn suits(device: &DeviceReading, coil: &Coil) -> bool {
     device.quantity == coil.current
@@ -40,7 +34,7 @@ fn check_low(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<Fi
             device.operates == Some(false)
                 && suits(device, coil)
                 && device.volts.abs() > 0.02 * coil.nominal.value().abs()
-                && wanted(machine, part, *sequence)
+                && must_operate(machine, part, *sequence)
         })
         .collect();
     let Some(least) = weak.iter().map(|(_, device)| device.volts.abs()).min_by(f64::total_cmp) else { return };
@@ -65,7 +59,7 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
         .devices(part)
         .iter()
         .filter(|(sequence, device)| {
-            device.operates == Some(true) && suits(device, coil) && wanted(machine, part, *sequence)
+            device.operates == Some(true) && suits(device, coil) && must_operate(machine, part, *sequence)
         })
         .filter_map(|(sequence, device)| Some((worst_volts(circuit, *sequence, device, coil)?, *sequence)))
         .collect();

@@ -76,7 +76,7 @@ pub static ALL: [&Rule; 35] = [
 mod prelude {
     pub(super) use std::collections::BTreeSet;
 
-    pub(super) use super::super::facts::{Circuit, Description, is_conductor, supply, supply_limit};
+    pub(super) use super::super::facts::{Circuit, Description, is_conductor, must_operate, supply, supply_limit};
     pub(super) use super::super::finding::{Finding, Severity, during};
     pub(super) use super::super::rule::{Check, Rule};
     pub(super) use crate::circuit::Change;
