@@ -59,15 +59,15 @@ fn bands_of_a_few_things_are_those_among_all() {
             let mut compared = 0;
             for (few, all) in some.sequences.iter().zip(&all.sequences) {
                 for device in &few.devices {
-                    let same = all.devices.iter().find(|other| other.element == device.element).unwrap();
-                    assert_eq!(device.operates_at_worst, same.operates_at_worst, "{device:?}");
-                    let Some((one, other)) = device.band.zip(same.band) else { continue };
+                    let twin = all.devices.iter().find(|other| other.element == device.element).unwrap();
+                    assert_eq!(device.operates_at_worst, twin.operates_at_worst, "{device:?}");
+                    let Some((one, other)) = device.band.zip(twin.band) else { continue };
                     assert!((one.low - other.low).abs() < 1e-9 && (one.high - other.high).abs() < 1e-9, "{device:?}");
                     compared += 1;
                 }
                 for reading in &few.readings {
-                    let same = |other: &&Reading| (other.at, other.quantity) == (reading.at, reading.quantity);
-                    let (one, other) = (reading.band, all.readings.iter().find(same).unwrap().band);
+                    let is_twin = |other: &&Reading| (other.at, other.quantity) == (reading.at, reading.quantity);
+                    let (one, other) = (reading.band, all.readings.iter().find(is_twin).unwrap().band);
                     assert!((one.low - other.low).abs() < 1e-9 && (one.high - other.high).abs() < 1e-9, "{reading:?}");
                     compared += 1;
                 }
