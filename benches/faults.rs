@@ -130,9 +130,14 @@ fn print_round_trip(trials: &[round_trip::Trial]) {
         percent(within(1)),
         percent(within(3))
     );
-    let slowest = trials.iter().map(|trial| trial.seconds).fold(0.0, f64::max);
+    let mut slowest: Vec<&round_trip::Trial> = trials.iter().collect();
+    slowest.sort_by(|a, b| b.seconds.total_cmp(&a.seconds));
     let mean = trials.iter().map(|trial| trial.seconds).sum::<f64>() / trials.len().max(1) as f64;
-    println!("  an answer takes {:.1} ms, the slowest {:.1} ms", 1e3 * mean, 1e3 * slowest);
+    let above = trials.iter().filter(|trial| trial.seconds > 0.1).count();
+    println!("  an answer takes {:.1} ms; {above} of {} take more than 100 ms; the slowest:", 1e3 * mean, trials.len());
+    for trial in slowest.iter().take(3) {
+        println!("    {:.1} ms: {}", 1e3 * trial.seconds, trial.label);
+    }
     for trial in trials.iter().filter(|trial| trial.group_rank > 1) {
         println!("    not first: {} (place {})", trial.label, trial.group_rank);
     }

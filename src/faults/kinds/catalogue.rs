@@ -171,7 +171,7 @@ impl Catalogue<'_> {
             (PartKind::Wire(_), _) => self.add_wire(site, element),
             (PartKind::Lamp(_), _) => self.add(site, Some(element), FaultKind::BurntOut, vec![Change::Open(element)]),
             (_, Law::Contact { gate, .. }) => self.add_contact(site, element, gate),
-            (_, Law::Winding | Law::ResetWinding) => self.add_winding(site, element),
+            (_, Law::Winding | Law::ResetWinding | Law::Inductance | Law::VoiceCoil) => self.add_winding(site, element),
             (PartKind::Resistor(resistor), _) => {
                 self.add(site, Some(element), FaultKind::Open, vec![Change::Open(element)]);
                 let high = Change::Value(element, 2.0 * resistor.resistance.nominal.value());
@@ -300,12 +300,14 @@ fn weight_and_minutes(machine: &Machine, part: PartId, kind: FaultKind) -> (f64,
     (weight, minutes)
 }
 
-/// DC ohms of a winding.
+/// DC ohms of a winding, an inductor, or a voice coil.
 fn winding_ohms(machine: &Machine, element: ElementId) -> Option<f64> {
     let Element { part, law, .. } = machine.element(element);
-    let coil = match (&machine.part(*part).kind, law) {
-        (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref(),
-        _ => machine.coil(*part),
+    let resistance = match (&machine.part(*part).kind, law) {
+        (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref().map(|coil| &coil.resistance),
+        (PartKind::Inductor(inductor), _) => Some(&inductor.resistance),
+        (PartKind::Speaker(speaker), _) => Some(&speaker.resistance),
+        _ => machine.coil(*part).map(|coil| &coil.resistance),
     };
-    coil.map(|coil| coil.resistance.nominal.value())
+    resistance.map(|resistance| resistance.nominal.value())
 }

@@ -116,7 +116,7 @@ kinds! {
     Chafed, "chafed", 1.0, 8.0, ToFrame;
     /// A coil, resistor, inductor, or loudspeaker is open.
     Open, "open", 5.0, 2.0, OhmsLifted;
-    /// Turns of a winding are shorted: half its ohms.
+    /// Turns of a coil, an inductor, or a voice coil are shorted: half its ohms.
     ShortedTurns, "shorted-turns", 2.0, 2.0, OhmsLifted;
     /// A resistor of twice its ohms: drifted, or a wrong substitute.
     HighValue, "high-value", 2.0, 2.0, OhmsLifted;

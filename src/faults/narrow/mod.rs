@@ -2,11 +2,15 @@
 
 mod alike;
 mod answer;
+mod conclude;
 mod evidence;
 mod evidence_error;
+mod guess;
+mod next;
 mod places;
 mod possible;
 mod predict;
+mod tried;
 
 pub use answer::{Doubt, NarrowSuspect, Narrowing, NextCheck, narrow};
 pub use evidence::{Evidence, OhmsAt, OhmsRead, VoltsAt, VoltsRead};

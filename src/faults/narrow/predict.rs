@@ -1,5 +1,7 @@
 //! What every fault predicts for the readings that were taken.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::circuit::results::Band;
 use crate::circuit::{Across, Change, Glance, Kept, Solution, Solver};
 use crate::machine::model::{Machine, PartId, PartKind, SequenceId, Setting};
@@ -146,7 +148,7 @@ impl<'a, 'm> Predictor<'a, 'm> {
         if let Some(element) = lifted {
             held.insert(0, Change::StuckClosed(element));
         }
-        shown(self.solver.dead_ohms(&setting, &std::collections::BTreeSet::new(), (a, b), lifted, &held))
+        shown(self.solver.dead_ohms(&setting, &BTreeSet::new(), (a, b), lifted, &held))
     }
 
     /// One standard deviation of what parts' tolerances do to a reading beside the supply's: a quarter of its band, or of
@@ -214,8 +216,8 @@ fn shown(ohms: Option<f64>) -> f64 {
     (ohms.unwrap_or(NO_CONTINUITY).min(NO_CONTINUITY) + LEADS).ln()
 }
 
-/// Sizes at which a resistive fault is solved; between them its readings are interpolated.
-const COARSE: [f64; 8] = [0.5, 1.5, 4.0, 10.0, 25.0, 60.0, 120.0, 200.0];
+/// Volts, or parts of the logarithm of ohms, by which a reading between two solved sizes may be off.
+const CLOSE_ENOUGH: f64 = 0.005;
 /// Points of the fine grid.
 const POINTS: u32 = 61;
 
@@ -242,15 +244,35 @@ pub(super) fn fine_grid() -> impl Iterator<Item = f64> {
 }
 
 impl Predictor<'_, '_> {
-    /// Readings over the fine grid, interpolated between a few solved sizes where nothing moves between them, solved
-    /// elsewhere.
+    /// Readings over the fine grid, interpolated between solved sizes. Each gap is halved until nothing moves in it and its
+    /// middle comes out as interpolated: in a linear circuit at once, in one with lamps or relays where they take over.
     pub(super) fn quick_grid(&self, fault: &Fault) -> Vec<(f64, Vec<f64>)> {
-        let solved: Vec<Solved> = COARSE.iter().filter_map(|&ohms| self.solved(fault, ohms)).collect();
-        let readings = |ohms: f64| match between(&solved, ohms) {
-            Some(values) => Some(values),
-            None => self.solved(fault, ohms).map(|one| one.values),
+        let fine: Vec<f64> = fine_grid().collect();
+        let mut solved: BTreeMap<usize, Solved> = BTreeMap::new();
+        for place in [0, fine.len() - 1] {
+            solved.extend(self.solved(fault, fine[place]).map(|one| (place, one)));
+        }
+        let mut gaps = vec![(0, fine.len() - 1)];
+        while let Some((first, last)) = gaps.pop().filter(|_| solved.len() > 1) {
+            let middle = usize::midpoint(first, last);
+            let Some(one) = (first < middle).then(|| self.solved(fault, fine[middle])).flatten() else { continue };
+            let guessed = solved.get(&first).zip(solved.get(&last)).and_then(|ends| between(ends, fine[middle]));
+            let hits = guessed.is_some_and(|values| {
+                values.iter().zip(&one.values).all(|(guessed, value)| (guessed - value).abs() <= CLOSE_ENOUGH)
+            });
+            let moves = solved.get(&first).is_none_or(|end| end.moved != one.moved);
+            solved.insert(middle, one);
+            if moves || !hits {
+                gaps.extend([(first, middle), (middle, last)]);
+            }
+        }
+        let readings = |(place, &ohms): (usize, &f64)| {
+            let (_, before) = solved.range(..=place).next_back()?;
+            let (_, after) = solved.range(place..).next()?;
+            let values = between((before, after), ohms).or_else(|| self.solved(fault, ohms).map(|one| one.values))?;
+            Some((ohms, values))
         };
-        fine_grid().filter_map(|ohms| readings(ohms).map(|values| (ohms, values))).collect()
+        fine.iter().enumerate().filter_map(readings).collect()
     }
 
     /// Readings over the fine grid and closely around a size, each solved.
@@ -293,10 +315,8 @@ struct Solved {
 /// Readings at a size between two solved ones. In a linear circuit every voltage is linear in the current through the
 /// faulty element, and that is Voc/(R + T); so two sizes give T, and with it everything between them. None where something
 /// moves between the two. Magnitudes of AC lie near to a straight line on a logarithmic scale.
-fn between(solved: &[Solved], ohms: f64) -> Option<Vec<f64>> {
-    let upper = solved.iter().position(|one| one.ohms >= ohms - 1e-9)?;
-    let (a, b) = (&solved[upper.saturating_sub(1)], &solved[upper]);
-    if upper == 0 || (b.ohms - ohms).abs() < 1e-9 {
+fn between((a, b): (&Solved, &Solved), ohms: f64) -> Option<Vec<f64>> {
+    if (b.ohms - ohms).abs() < 1e-9 {
         return Some(b.values.clone());
     }
     if a.moved != b.moved {

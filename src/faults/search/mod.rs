@@ -7,7 +7,6 @@ mod bits;
 mod blocks;
 pub mod bounds;
 mod branch;
-pub mod chain;
 pub mod classes;
 mod dynamic;
 mod greedy;
@@ -20,5 +19,5 @@ pub mod tree;
 
 pub use greedy::Rule;
 pub use problem::{Check, Mode, Problem, ProblemError};
-pub use solve::{CheckOrder, Limits, Quality, by_rule, check_order, lower_bound};
+pub use solve::{CheckOrder, Limits, Quality, by_rule, check_order};
 pub use tree::Tree;

@@ -80,14 +80,6 @@ pub fn by_rule(problem: &Problem, rule: Rule) -> Result<Tree, ProblemError> {
     }
 }
 
-/// Lower bound of the expected minutes of any order, without a search.
-///
-/// # Errors
-/// When the problem makes no sense.
-pub fn lower_bound(problem: &Problem) -> Result<f64, ProblemError> {
-    check_order(problem, Limits { sets: 0, nodes: 0 }).map(|order| order.bound)
-}
-
 fn rule_tree<const WORDS: usize>(problem: &Problem, alike: Vec<Vec<usize>>, rule: Rule) -> Tree {
     let prepared = Prepared::<WORDS>::new(problem, alike);
     Greedy::new(&prepared).tree(rule, prepared.all(), problem.start())

@@ -143,6 +143,29 @@ fn fault_kinds_have_the_weights_and_minutes_of_the_program() {
     assert_eq!(told, known.collect::<Vec<_>>());
 }
 
+/// What `build` says of a shop profile; empty where it takes it.
+fn profiled(text: &str) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let profile = folder.path().join("shop.toml");
+    std::fs::write(&profile, text).expect("a file");
+    let spec = concat!(env!("CARGO_MANIFEST_DIR"), "/specs/lesson-board-12.toml");
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_benchleaf"));
+    program.args(["build", spec, "--only", "fuse-label", "--shop"]).arg(&profile).arg("--out").arg(folder.path());
+    let output = program.output().expect("it runs");
+    if output.status.success() { String::new() } else { String::from_utf8(output.stderr).expect("text") }
+}
+
+#[test]
+fn the_keys_of_the_shop_profile_are_those_of_the_program() {
+    let page = part(PAGE, "##", "The shop profile");
+    assert_eq!(blocks(page, "toml shop").iter().map(|text| profiled(text)).collect::<Vec<_>>(), [""]);
+    let told: Vec<String> = tables(page)[0][1..].iter().map(|row| quoted(&row[0])[0].clone()).collect();
+    // The message about an unknown key lists all that there are.
+    let said = profiled("colour = 1\n");
+    let known = said.split("expected one of").nth(1).expect("a list of keys");
+    assert_eq!(told, quoted(known));
+}
+
 fn opened(name: &str, text: &str) -> Opened {
     let refused = |Refused { report, sources }: Refused| panic!("{name}:\n{}", report.render(&sources, false));
     machine::from_text(name, text).unwrap_or_else(refused)
