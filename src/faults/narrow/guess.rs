@@ -7,8 +7,9 @@ use crate::circuit::Change;
 use super::super::dictionary::Idle;
 use super::super::kinds::{Fault, FaultKind, Site};
 use super::super::search::ranking::{Hypothesis, Prediction, Ranking};
+use super::apart::Apart;
 use super::evidence::OhmsAt;
-use super::predict::Predictor;
+use super::predict::{Predictor, fine_grid};
 use super::tried::{Tried, agreement};
 
 /// Weight of a machine without any fault of the catalogue, beside the weights of the faults.
@@ -77,6 +78,7 @@ impl Room<'_, '_> {
         let no_ohms = evidence.ohms.is_empty();
         let sequence = evidence.sequence.filter(|_| !evidence.volts.is_empty());
         let idle = sequence.map(|sequence| Idle::new(machine, solution, sequence));
+        let apart = sequence.filter(|_| no_ohms).map(|_| Apart::new(machine, evidence));
         let agrees = agreement(&self.tried, None);
         let prediction = self.predictor.prediction(None, agrees, healthy.clone());
         let hypothesis = Hypothesis { weight: NO_FAULT, grid: vec![prediction] };
@@ -91,12 +93,14 @@ impl Room<'_, '_> {
             } else {
                 // Ohms are read with the contacts at rest, where other faults show than in the sequence.
                 let idle = fault.changes.is_empty()
-                    || no_ohms && idle.as_ref().is_some_and(|idle| idle.covers(&fault.changes));
+                    || no_ohms && idle.as_ref().is_some_and(|idle| idle.covers(&fault.changes))
+                    || apart.as_ref().is_some_and(|apart| apart.covers(&fault.changes));
                 self.add_single(index, &healthy, idle);
             }
         }
         for faults in sizes.into_values() {
-            self.add_resistive(faults);
+            let apart = apart.as_ref().is_some_and(|apart| apart.covers(&self.faults[faults[0]].changes));
+            self.add_resistive(faults, apart.then_some(&healthy));
         }
     }
 
@@ -132,9 +136,13 @@ impl Room<'_, '_> {
         TURNS_LEFT.into_iter().map(at).collect()
     }
 
-    fn add_resistive(&mut self, faults: Vec<usize>) {
+    /// All sizes of a fault; one that cannot show reads in each as a healthy machine.
+    fn add_resistive(&mut self, faults: Vec<usize>, unseen: Option<&Vec<f64>>) {
         let weight = faults.iter().map(|&fault| self.faults[fault].weight).sum();
-        let grid = self.predictor.quick_grid(&self.faults[faults[0]]);
+        let grid = match unseen {
+            Some(healthy) => fine_grid().map(|ohms| (ohms, healthy.clone())).collect(),
+            None => self.predictor.quick_grid(&self.faults[faults[0]]),
+        };
         let hypothesis = Hypothesis { weight, grid: self.grid(&faults, &grid) };
         self.guesses.push(Guess { faults, hypothesis, rough: true });
     }

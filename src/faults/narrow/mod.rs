@@ -2,6 +2,7 @@
 
 mod alike;
 mod answer;
+mod apart;
 mod conclude;
 mod evidence;
 mod evidence_error;

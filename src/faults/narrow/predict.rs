@@ -216,8 +216,9 @@ fn shown(ohms: Option<f64>) -> f64 {
     (ohms.unwrap_or(NO_CONTINUITY).min(NO_CONTINUITY) + LEADS).ln()
 }
 
-/// Volts, or parts of the logarithm of ohms, by which a reading between two solved sizes may be off.
-const CLOSE_ENOUGH: f64 = 0.005;
+/// By how much a reading between two solved sizes may be off, as a share and in volts (or parts of the logarithm of ohms):
+/// less than the meter and the model are. The likeliest faults are solved throughout before they are named.
+const CLOSE_ENOUGH: (f64, f64) = (0.002, 0.02);
 /// Points of the fine grid.
 const POINTS: u32 = 61;
 
@@ -258,7 +259,10 @@ impl Predictor<'_, '_> {
             let Some(one) = (first < middle).then(|| self.solved(fault, fine[middle])).flatten() else { continue };
             let guessed = solved.get(&first).zip(solved.get(&last)).and_then(|ends| between(ends, fine[middle]));
             let hits = guessed.is_some_and(|values| {
-                values.iter().zip(&one.values).all(|(guessed, value)| (guessed - value).abs() <= CLOSE_ENOUGH)
+                values
+                    .iter()
+                    .zip(&one.values)
+                    .all(|(guessed, value)| (guessed - value).abs() <= CLOSE_ENOUGH.0 * value.abs() + CLOSE_ENOUGH.1)
             });
             let moves = solved.get(&first).is_none_or(|end| end.moved != one.moved);
             solved.insert(middle, one);
