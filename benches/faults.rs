@@ -1,6 +1,6 @@
 //! How long fault finding takes on the demo machines, and how well it finds their own faults again.
 //!
-//! Run with `cargo bench --bench faults`.
+//! Run with `cargo bench --bench faults`, or `cargo bench --bench faults -- --times` for the times alone.
 #![expect(clippy::print_stdout, clippy::cast_precision_loss, reason = "a benchmark prints its table")]
 
 #[path = "../tests/suite/faults/clock.rs"]
@@ -47,8 +47,9 @@ fn main() {
         let start = Clock::start();
         let findings = faults::analyse(machine, &solver, &solution);
         let analysed = start.elapsed();
+        let minutes: f64 = findings.sequences.iter().filter_map(|one| Some(one.search.as_ref()?.minutes)).sum();
         println!(
-            "{}: {} parts, {} elements, {} sequences, {} faults; solved in {:.1} ms, {} faulty states in {:.1} ms, all analysed in {:.1} ms",
+            "{}: {} parts, {} elements, {} sequences, {} faults; solved in {:.1} ms, {} faulty states in {:.1} ms, all analysed in {:.1} ms, {minutes:.2} minutes expected",
             machine.identity.name,
             machine.parts.len(),
             machine.elements.len(),
@@ -59,6 +60,9 @@ fn main() {
             looked_up.as_secs_f64() * 1e3,
             analysed.as_secs_f64() * 1e3
         );
+        if std::env::args().any(|one| one == "--times") {
+            continue;
+        }
         print_orders(&findings);
         print_walks(&walk::walks(machine, 5, 1, 48));
         print_round_trip(&round_trip::trials(machine, 1, 48));

@@ -71,6 +71,8 @@ pub struct Glance {
     pub settled: bool,
     /// Relays whose contacts are in the energised position.
     pub energised: BTreeSet<PartId>,
+    /// Whether a relay moved, or nearly did, while a fuse carried more than its rating: which is quicker decides all else.
+    pub raced: bool,
     /// Fuses that opened in consequence.
     pub opened: Vec<PartId>,
     /// Volts at each test point, same index.
@@ -95,6 +97,8 @@ pub(crate) struct Found {
     pub(crate) settling: Settling,
     pub(crate) positions: Positions,
     pub(crate) opened: Vec<OpenedFuse>,
+    /// As in [`Glance::raced`].
+    pub(crate) raced: bool,
     pub(crate) readings: Vec<MeterReading>,
     pub(crate) point: Arc<Point>,
     pub(crate) islands: Islands,
@@ -196,6 +200,7 @@ impl Solver<'_> {
             settling: rest.settling.clone(),
             positions: rest.positions.clone(),
             opened: rest.opened.clone(),
+            raced: circuit.raced(rest),
             point: Arc::clone(&rest.point),
             islands,
         }
@@ -239,6 +244,7 @@ impl Solver<'_> {
         Glance {
             settled: found.settling.is_settled(),
             energised: flagged(&found.positions.energised),
+            raced: found.raced,
             opened: found.opened.iter().map(|opened| opened.fuse).collect(),
             readings: found.readings.iter().map(|reading| reading.volts).collect(),
             operates: circuit.operating(&found.point, &found.positions.energised),

@@ -9,8 +9,10 @@ use super::pulses::Averages;
 use super::rectifier::Feed;
 use super::values::{LEAST_OHMS, Model};
 
-/// Relative change of a filament's ohms or a rectifier's volts that no longer counts.
+/// Relative change of a filament's ohms that no longer counts.
 const STEADY: f64 = 1e-11;
+/// Relative change of a rectifier's volts that no longer counts.
+const SAME_VOLTS: f64 = 1e-9;
 
 /// What is found from the inside of one solution: diodes, filaments, rectifiers.
 #[derive(Debug, Clone)]
@@ -141,10 +143,13 @@ impl Circuit<'_> {
             return None;
         }
         let current = point.direct.current(element);
-        let (volts, ohms) = self.source_of(&feed, -current);
-        let (before, ohms_before) = inner.feeds[element].unwrap_or((0.0, ohms));
+        let (before, ohms_before) = inner.feeds[element].unwrap_or_default();
+        // Without load the last digits give the current either sign: what the terminals cannot show is no current backwards.
+        let backwards = ohms_before * current > SAME_VOLTS * before.abs();
+        let amperes = if backwards { -current } else { (-current).max(0.0) };
+        let (volts, ohms) = self.source_of(&feed, amperes);
         let moved = (volts + ohms * current) - (before + ohms_before * current);
-        (moved.abs() > 1e-9 * volts.abs().max(1e-3)).then_some((volts, ohms))
+        (moved.abs() > SAME_VOLTS * volts.abs().max(1e-3)).then_some((volts, ohms))
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind};
+use crate::machine::model::{Coil, Current, Fuse, FuseStandard, PartId, PartKind, Relay};
 
 use super::error::CircuitError;
 use super::inside::Inner;
@@ -16,6 +16,10 @@ type Outcome = (Vec<bool>, Arc<Point>);
 
 /// States that are tried when relays race.
 const MOST_ORDERS: usize = 64;
+
+/// How far the volts that a short leaves may lie from the model's, as a factor: ohms of contacts, wires and windings, each by
+/// itself. Common practice, no source.
+const SHORT_SPREAD: f64 = 2.0;
 
 /// A state in which nothing moves, or between whose neighbours the relays go to and fro.
 #[derive(Debug, Clone)]
@@ -180,11 +184,37 @@ impl Circuit<'_> {
 
     /// Fuses between their rating and the current that surely opens them.
     pub(crate) fn strained_fuses(&self, point: &Point) -> Vec<PartId> {
-        let strained = |&&(part, element): &&(PartId, usize)| match &self.machine.part(part).kind {
+        self.strained(point).collect()
+    }
+
+    /// Whether there is such a fuse.
+    pub(crate) fn is_strained(&self, point: &Point) -> bool {
+        self.strained(point).next().is_some()
+    }
+
+    fn strained<'a>(&'a self, point: &'a Point) -> impl Iterator<Item = PartId> + 'a {
+        let strained = |&(part, element): &(PartId, usize)| match &self.machine.part(part).kind {
             PartKind::Fuse(fuse) => point.heating_current(element) > fuse.rated.value() * (1.0 + 1e-9),
             _ => false,
         };
-        self.fuses.iter().filter(strained).map(|&(part, _)| part).collect()
+        self.fuses.iter().copied().filter(strained).map(|(part, _)| part)
+    }
+
+    /// Whether relays moved, or nearly let go, while a fuse carried more than its rating.
+    pub(crate) fn raced(&self, rest: &Rest) -> bool {
+        let on_the_way = rest.trace.len().saturating_sub(1);
+        let strained = || rest.trace[..on_the_way].iter().filter(|point| self.is_strained(point));
+        // Before each fuse opened, the relays had come to rest.
+        strained().count() > rest.opened.len() || strained().any(|point| self.may_let_go(point))
+    }
+
+    /// Whether some relay's volts are so near to those at which it lets go that the ohms of a short decide.
+    fn may_let_go(&self, point: &Point) -> bool {
+        self.relays.iter().any(|&(part, main, reset)| {
+            let PartKind::Relay(Relay { coil, .. }) = &self.machine.part(part).kind else { return false };
+            let over_release = coil_volts(point, main.0, coil) / coil.release.value();
+            reset.is_none() && over_release > 1.0 && over_release <= SHORT_SPREAD
+        })
     }
 }
 

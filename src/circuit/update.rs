@@ -139,11 +139,13 @@ impl Solver<'_> {
     ) -> Option<Found> {
         let situation = Situation { changes, ..self.nominal(sequence) };
         let mut positions = self.healthy_start(solution, sequence);
-        let mut last = None;
+        let mut last: Option<(Point, Turns)> = None;
+        let mut raced = false;
         for (step, responses) in trail.steps.iter().zip(&mut recent.steps) {
             if positions.energised != step.energised {
                 return None;
             }
+            raced |= last.is_some_and(|(point, _)| self.circuit.is_strained(&point));
             let moved = self.circuit.updated_point(&situation, &positions, step, element, responses)?;
             positions.energised = self.circuit.moved(&moved.0, &step.energised);
             last = Some(moved);
@@ -154,7 +156,8 @@ impl Solver<'_> {
         {
             return None;
         }
-        self.read_updated(solution, (&situation, sequence), trail, (point, &turns), positions)
+        let found = self.read_updated(solution, (&situation, sequence), trail, (point, &turns), positions)?;
+        Some(Found { raced, ..found })
     }
 
     fn read_updated(
@@ -181,6 +184,7 @@ impl Solver<'_> {
             settling: self.rests[sequence.0].settling.clone(),
             positions,
             opened: Vec::new(),
+            raced: false,
             readings,
             point: Arc::new(point),
             islands,

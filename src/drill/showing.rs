@@ -92,7 +92,13 @@ impl Patient<'_> {
     /// A check of one place, with hand, eye or ohmmeter.
     fn usual(&self, site: Site, usual: UsualCheck) -> Showing {
         let seen = self.faults.iter().find(|fault| fault.site == site && fault.kind.usual_check() == usual);
+        let blown = |element: ElementId| {
+            let part = self.machine.element(element).part;
+            self.outcome.opened.iter().any(|opened| opened.fuse == part)
+        };
         match (usual, site) {
+            // What else blew a fuse does not show in it.
+            (UsualCheck::FuseOut, Site::Element(element)) if blown(element) => Showing::NoContinuity,
             (UsualCheck::OhmsLifted | UsualCheck::FuseOut | UsualCheck::Continuity, Site::Element(element)) => {
                 self.ohms(element)
             }

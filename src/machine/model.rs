@@ -852,6 +852,19 @@ impl Machine {
         (0..self.parts.len()).map(PartId).filter(|&other| self.part(other).group.as_ref() == Some(group)).collect()
     }
 
+    /// DC ohms of an element that is a winding, an inductor or a voice coil; none where it is something else.
+    #[must_use]
+    pub fn winding_ohms(&self, id: ElementId) -> Option<&Toleranced<Ohms>> {
+        let element = self.element(id);
+        match (&self.part(element.part).kind, &element.law) {
+            (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref().map(|coil| &coil.resistance),
+            (PartKind::Inductor(inductor), _) => Some(&inductor.resistance),
+            (PartKind::Speaker(speaker), _) => Some(&speaker.resistance),
+            (_, Law::Winding) => self.coil(element.part).map(|coil| &coil.resistance),
+            _ => None,
+        }
+    }
+
     /// The winding of a relay, solenoid or motor.
     #[must_use]
     pub fn coil(&self, id: PartId) -> Option<&Coil> {

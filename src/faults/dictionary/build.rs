@@ -42,7 +42,7 @@ pub struct SequenceTable {
     rows: Vec<Option<Row>>,
     /// Rows with all supplies at their lowest and highest, of faults with which some relay stands near its limits.
     corners: BTreeMap<usize, Vec<Row>>,
-    /// Faults with which relays never rest.
+    /// Faults with which relays never rest, or a fuse may be quicker than they.
     loose: BTreeSet<usize>,
 }
 
@@ -138,7 +138,7 @@ impl SequenceTable {
             let effect =
                 judge.effect(fault, (&healthy, &healthy.volts[count..acting]), (now, &now.volts[count..acting]));
             if changed.is_some() && effect != Effect::Works {
-                if !now.settled {
+                if !now.settled || now.raced && !healthy.raced {
                     loose.insert(index);
                 } else if now.opened.len() > healthy.opened.len() || judge.wavers(now, &now.volts[acting..]) {
                     let at = |factor: f64| {

@@ -2,9 +2,7 @@
 
 use crate::circuit::Change;
 use crate::fact;
-use crate::machine::model::{
-    Element, ElementId, FaultOverride, Gate, Law, Machine, Part, PartId, PartKind, RunStep, Switch,
-};
+use crate::machine::model::{ElementId, FaultOverride, Gate, Law, Machine, Part, PartId, PartKind, RunStep, Switch};
 use crate::spec::units::Ohms;
 use crate::words::Fact;
 
@@ -219,7 +217,8 @@ impl Catalogue<'_> {
 
     fn add_winding(&mut self, site: Site, element: ElementId) {
         self.add(site, Some(element), FaultKind::Open, vec![Change::Open(element)]);
-        if let Some(ohms) = winding_ohms(self.machine, element) {
+        if let Some(ohms) = self.machine.winding_ohms(element) {
+            let ohms = ohms.nominal.value();
             self.add(site, Some(element), FaultKind::ShortedTurns, vec![Change::Value(element, 0.5 * ohms)]);
         }
     }
@@ -298,16 +297,4 @@ fn weight_and_minutes(machine: &Machine, part: PartId, kind: FaultKind) -> (f64,
         minutes = one.minutes.map_or(minutes, crate::spec::units::Minutes::value);
     }
     (weight, minutes)
-}
-
-/// DC ohms of a winding, an inductor, or a voice coil.
-fn winding_ohms(machine: &Machine, element: ElementId) -> Option<f64> {
-    let Element { part, law, .. } = machine.element(element);
-    let resistance = match (&machine.part(*part).kind, law) {
-        (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref().map(|coil| &coil.resistance),
-        (PartKind::Inductor(inductor), _) => Some(&inductor.resistance),
-        (PartKind::Speaker(speaker), _) => Some(&speaker.resistance),
-        _ => machine.coil(*part).map(|coil| &coil.resistance),
-    };
-    resistance.map(|resistance| resistance.nominal.value())
 }

@@ -264,15 +264,25 @@ impl Bench<'_> {
         let faults = || self.suspects.iter().map(|&fault| &self.dictionary.faults[fault]);
         let is_there = |fault: &Fault| fault.site == site && fault.kind.usual_check() == check;
         let minutes = faults().filter(|fault| is_there(fault)).map(|fault| fault.minutes).fold(0.0, f64::max);
-        let results = faults().map(|fault| usize::from(is_there(fault))).collect();
+        let blown = |&fault: &usize| if check == UsualCheck::FuseOut { self.blows(fault, site) } else { (false, 0) };
+        let result = |fault: &usize| usize::from(is_there(&self.dictionary.faults[*fault]) || blown(fault).0);
+        let results = self.suspects.iter().map(result).collect();
+        let also = self.suspects.iter().map(|fault| blown(fault).1).collect();
         // A contact that carries nothing here cannot show a drop: it is looked at with the power off.
         let mode = if check == UsualCheck::Look { Mode::Either } else { Mode::Dead };
         let door = self.door_of(site.part(self.machine));
-        Offer {
-            kind: CheckKind::Usual(site, check),
-            check: Check { minutes, mode, door, results, also: Vec::new() },
-            bins: None,
-        }
+        Offer { kind: CheckKind::Usual(site, check), check: Check { minutes, mode, door, results, also }, bins: None }
+    }
+
+    /// Whether a fault blows the fuse at a place, which is then found blown with it; and the results that tolerances leave.
+    fn blows(&self, fault: usize, site: Site) -> (bool, u32) {
+        let part = site.part(self.machine);
+        let (row, corners) = (self.table.row(fault), self.table.corners(fault));
+        let blown = row.opened.contains(&part);
+        let otherwise = |corner: &Row| corner.opened.contains(&part) != blown;
+        let own = self.dictionary.faults[fault].part == part;
+        let in_doubt = !own && (self.table.is_loose(fault) || corners.iter().any(otherwise));
+        (blown, if in_doubt { 0b11 } else { 0 })
     }
 
     fn swaps(&self) -> Vec<Offer> {

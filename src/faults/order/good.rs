@@ -18,7 +18,11 @@ pub(super) fn good(machine: &Machine, kind: CheckKind) -> Option<Bin> {
     let CheckKind::Usual(Site::Element(element), usual) = kind else { return None };
     match usual {
         UsualCheck::FuseOut | UsualCheck::Continuity => {
-            Some(Bin { low: f64::NEG_INFINITY, high: LEADS, level: Level::Healthy })
+            let own = match &machine.part(machine.element(element).part).kind {
+                PartKind::Fuse(fuse) => fuse.cold.high.value(),
+                _ => 0.0,
+            };
+            Some(Bin { low: f64::NEG_INFINITY, high: own + LEADS, level: Level::Healthy })
         }
         UsualCheck::OhmsLifted if insulates(machine, element) => {
             Some(Bin { low: INSULATES, high: f64::INFINITY, level: Level::Healthy })
@@ -38,14 +42,8 @@ fn insulates(machine: &Machine, element: ElementId) -> bool {
 
 /// DC ohms of a winding or a resistor as the description has them.
 fn ohms(machine: &Machine, element: ElementId) -> Option<&Toleranced<Ohms>> {
-    let law = &machine.element(element).law;
-    match (&machine.part(machine.element(element).part).kind, law) {
-        (PartKind::Relay(relay), Law::ResetWinding) => relay.reset.as_ref().map(|coil| &coil.resistance),
-        (PartKind::Relay(relay), Law::Winding) => Some(&relay.coil.resistance),
-        (PartKind::Solenoid(coil) | PartKind::Motor(coil), Law::Winding) => Some(&coil.resistance),
-        (PartKind::Resistor(resistor), _) => Some(&resistor.resistance),
-        (PartKind::Inductor(inductor), _) => Some(&inductor.resistance),
-        (PartKind::Speaker(speaker), _) => Some(&speaker.resistance),
-        _ => None,
+    match &machine.part(machine.element(element).part).kind {
+        PartKind::Resistor(resistor) => Some(&resistor.resistance),
+        _ => machine.winding_ohms(element),
     }
 }

@@ -21,6 +21,11 @@ fn the_lesson_boards_orders_find_the_true_place() {
 }
 
 #[test]
+fn the_boards_with_a_bell_orders_find_the_true_place() {
+    walk("specs/lesson-board-12-bell.toml", 10, 1);
+}
+
+#[test]
 fn the_ladders_orders_find_the_true_place() {
     walk("tests/worksheets/ladder.toml", 10, 1);
 }
