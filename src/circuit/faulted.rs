@@ -85,10 +85,19 @@ pub struct Glance {
     pub amps: Vec<f64>,
     /// Voltages of the joints that were asked for.
     pub joints: Vec<JointVoltage>,
-    /// Whether the changed circuit cannot be answered rightly; all numbers are then those of the healthy machine.
-    pub refused: bool,
-    /// Whether nothing in it differs from the healthy machine.
-    pub as_healthy: bool,
+    /// How it compares with the healthy machine.
+    pub compared: Compared,
+}
+
+/// How a sequence with faults compares with the healthy machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Compared {
+    /// Nothing differs.
+    AsHealthy,
+    /// Something may differ.
+    Otherwise,
+    /// The changed circuit cannot be answered rightly; all numbers are those of the healthy machine.
+    Refused,
 }
 
 /// A sequence with faults at rest, with what the meter shows.
@@ -132,9 +141,9 @@ impl Solver<'_> {
     pub fn glance(&self, solution: &Solution, sequence: SequenceId, changes: &[Change], kept: &Kept) -> Glance {
         let updated = self.updated(solution, sequence, changes).map(Solved::Otherwise);
         match updated.unwrap_or_else(|| self.solved(solution, sequence, changes)) {
-            Solved::AsHealthy(found) => Glance { as_healthy: true, ..self.glance_of(found, kept) },
+            Solved::AsHealthy(found) => Glance { compared: Compared::AsHealthy, ..self.glance_of(found, kept) },
             Solved::Otherwise(found) => self.glance_of(&found, kept),
-            Solved::Refused(_, found) => Glance { refused: true, ..self.glance_of(found, kept) },
+            Solved::Refused(_, found) => Glance { compared: Compared::Refused, ..self.glance_of(found, kept) },
         }
     }
 
@@ -251,8 +260,7 @@ impl Solver<'_> {
             volts,
             amps,
             joints,
-            refused: false,
-            as_healthy: false,
+            compared: Compared::Otherwise,
         }
     }
 }

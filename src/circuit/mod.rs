@@ -52,7 +52,7 @@ mod zones;
 pub use change::Change;
 pub use dead::DeadNetwork;
 pub use error::{CircuitError, Reason};
-pub use faulted::{Across, Glance, Kept, Outcome};
+pub use faulted::{Across, Compared, Glance, Kept, Outcome};
 pub use meter::MeterReading;
 pub use results::{SequenceSolution, Solution};
 pub use settle::opening_current;

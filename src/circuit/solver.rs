@@ -68,6 +68,19 @@ impl<'m> Solver<'m> {
         Self::prepared(circuit)
     }
 
+    /// Prepares the same machine with all its supplies so many times their voltage.
+    ///
+    /// # Errors
+    /// As for [`Solver::new`], of that machine.
+    pub fn with_supplies(&self, factor: f64) -> Result<Self, CircuitError> {
+        let mut circuit = Circuit::new(self.circuit.machine)?;
+        circuit.elements.nominal = self.circuit.elements.nominal.clone();
+        for &source in &circuit.sources {
+            circuit.elements.nominal.0[source][0] *= factor;
+        }
+        Self::prepared(circuit)
+    }
+
     fn prepared(circuit: Circuit<'m>) -> Result<Self, CircuitError> {
         let machine = circuit.machine;
         let sets = machine.sequences.iter().map(|sequence| circuit.set(&sequence.setting)).collect();

@@ -240,8 +240,17 @@ impl Room<'_> {
     /// Faults that leave every sequence working and every reading within what a healthy machine may read, in all sizes.
     fn unseen(&self) -> Vec<Unseen> {
         let key = |fault: &Fault| (fault.site, fault.element, fault.kind);
+        let healthy: Vec<Vec<(f64, f64)>> = self
+            .dictionary
+            .sequences
+            .iter()
+            .map(|table| {
+                let points = 0..table.healthy.readings.len();
+                points.map(|point| healthy_span(self.solution, table, point)).collect()
+            })
+            .collect();
         let seen: BTreeSet<_> =
-            self.faults().filter(|(index, _)| self.is_seen(*index)).map(|(_, fault)| key(fault)).collect();
+            self.faults().filter(|(index, _)| self.is_seen(*index, &healthy)).map(|(_, fault)| key(fault)).collect();
         self.faults()
             .filter(|(_, fault)| fault.weight > 0.0 && !seen.contains(&key(fault)))
             .map(|(index, fault)| Unseen {
@@ -253,15 +262,14 @@ impl Room<'_> {
             .collect()
     }
 
-    fn is_seen(&self, fault: usize) -> bool {
-        self.dictionary.sequences.iter().any(|table| {
-            let row = table.row(fault);
+    /// Whether a fault shows anywhere; `healthy` has the spans of each sequence's readings.
+    fn is_seen(&self, fault: usize, healthy: &[Vec<(f64, f64)>]) -> bool {
+        self.dictionary.sequences.iter().zip(healthy).any(|(table, healthy)| {
+            let Some(row) = table.own_row(fault) else { return false };
+            let strays = |(volts, &(low, high)): (&f64, &(f64, f64))| *volts < low || *volts > high;
             row.effect != Effect::Works
                 || row.operates != table.healthy.operates
-                || (0..row.readings.len()).any(|point| {
-                    let (low, high) = healthy_span(self.solution, table, point);
-                    row.readings[point] < low || row.readings[point] > high
-                })
+                || row.readings.iter().zip(healthy).any(strays)
         })
     }
 }

@@ -1,11 +1,12 @@
 //! Builds the dictionary.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 use rayon::prelude::*;
 
-use crate::circuit::{Change, Kept, Solution, Solver};
-use crate::machine::model::{ElementId, Law, Machine, PartId, PartKind, SequenceId};
+use crate::circuit::{Compared, Kept, Solution, Solver};
+use crate::machine::model::{ElementId, Law, Machine, SequenceId};
 
 use super::super::effect::Judge;
 use super::super::kinds::{Fault, catalogue};
@@ -53,6 +54,12 @@ impl SequenceTable {
         self.rows[fault].as_ref().unwrap_or(&self.healthy)
     }
 
+    /// The row of a fault that changes something here.
+    #[must_use]
+    pub fn own_row(&self, fault: usize) -> Option<&Row> {
+        self.rows[fault].as_ref()
+    }
+
     /// What a fault may read as well where tolerances move a relay.
     #[must_use]
     pub fn corners(&self, fault: usize) -> &[Row] {
@@ -88,9 +95,10 @@ impl Dictionary {
     /// Solves these faults in every sequence.
     #[must_use]
     pub fn of(machine: &Machine, solver: &Solver, solution: &Solution, faults: Vec<Fault>) -> Self {
+        let supplies = Supplies::default();
         let sequences = (0..machine.sequences.len())
             .into_par_iter()
-            .map(|index| SequenceTable::build(machine, solver, solution, SequenceId(index), &faults))
+            .map(|index| SequenceTable::at(machine, (solver, Some(&supplies)), solution, SequenceId(index), &faults))
             .collect();
         Self { faults, sequences }
     }
@@ -103,11 +111,21 @@ impl Dictionary {
 }
 
 impl SequenceTable {
-    /// Solves these faults in one sequence.
+    /// Solves these faults in one sequence, with all supplies at their nominal voltage only.
     #[must_use]
     pub fn build(
         machine: &Machine,
         solver: &Solver,
+        solution: &Solution,
+        sequence: SequenceId,
+        faults: &[Fault],
+    ) -> Self {
+        Self::at(machine, (solver, None), solution, sequence, faults)
+    }
+
+    fn at<'m>(
+        machine: &Machine,
+        (solver, supplies): (&Solver<'m>, Option<&Supplies<'m>>),
         solution: &Solution,
         sequence: SequenceId,
         faults: &[Fault],
@@ -130,22 +148,23 @@ impl SequenceTable {
         let mut row = |(index, fault): (usize, &Fault)| {
             let changed =
                 (!idle.covers(&fault.changes)).then(|| solver.glance(solution, sequence, &fault.changes, &kept));
-            if changed.as_ref().is_some_and(|glance| glance.refused) {
+            if changed.as_ref().is_some_and(|glance| glance.compared == Compared::Refused) {
                 refused.push(index);
             }
-            let changed = changed.filter(|glance| !glance.as_healthy);
+            let changed = changed.filter(|glance| glance.compared != Compared::AsHealthy);
             let now = changed.as_ref().unwrap_or(&healthy);
             let effect =
                 judge.effect(fault, (&healthy, &healthy.volts[count..acting]), (now, &now.volts[count..acting]));
             if changed.is_some() && effect != Effect::Works {
                 if !now.settled || now.raced && !healthy.raced {
                     loose.insert(index);
-                } else if now.opened.len() > healthy.opened.len() || judge.wavers(now, &now.volts[acting..]) {
-                    let at = |factor: f64| {
-                        let strayed = with_supplies(machine, &fault.changes, factor);
-                        Row::of(&solver.glance(solution, sequence, &strayed, &kept), count, effect)
+                } else if let Some(supplies) = supplies
+                    && (now.opened.len() > healthy.opened.len() || judge.wavers(now, &now.volts[acting..]))
+                {
+                    let at = |solver: &Solver<'_>| {
+                        Row::of(&solver.glance(solution, sequence, &fault.changes, &kept), count, effect)
                     };
-                    corners.insert(index, judge.supplies().into_iter().map(at).collect());
+                    corners.insert(index, supplies.of(solver, judge.supplies()).iter().flatten().map(at).collect());
                 }
             }
             (changed.is_some() || effect != Effect::Works).then(|| Row::of(now, count, effect))
@@ -156,18 +175,15 @@ impl SequenceTable {
     }
 }
 
-/// Changes with all supplies so many times their voltage.
-fn with_supplies(machine: &Machine, changes: &[Change], factor: f64) -> Vec<Change> {
-    let supplies = machine.parts.iter().enumerate().filter(|(_, part)| matches!(part.kind, PartKind::Supply(_)));
-    let scaled = supplies.map(|(index, _)| {
-        let own = changes.iter().find_map(|change| match *change {
-            Change::SupplyScaled(part, own) if part.0 == index => Some(own),
-            _ => None,
-        });
-        Change::SupplyScaled(PartId(index), factor * own.unwrap_or(1.0))
-    });
-    let others = changes.iter().copied().filter(|change| !matches!(change, Change::SupplyScaled(..)));
-    others.chain(scaled).collect()
+/// The machine with all supplies at their lowest and at their highest, made ready when first asked for. None of one that
+/// the solver refuses: nothing is then claimed of it.
+#[derive(Default)]
+struct Supplies<'m>(OnceLock<[Option<Solver<'m>>; 2]>);
+
+impl<'m> Supplies<'m> {
+    fn of(&self, solver: &Solver<'m>, factors: [f64; 2]) -> &[Option<Solver<'m>>; 2] {
+        self.0.get_or_init(|| factors.map(|factor| solver.with_supplies(factor).ok()))
+    }
 }
 
 /// Elements that carry current, in the order of the runs.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::circuit::Change;
+use crate::circuit::{Change, Compared};
 
 use super::super::dictionary::Idle;
 use super::super::kinds::{Fault, FaultKind, Site};
@@ -108,7 +108,7 @@ impl Room<'_, '_> {
         let fault = &self.faults[index];
         let (sample, values) = if idle { (None, healthy.to_vec()) } else { self.predictor.state(&fault.changes) };
         // Nothing is claimed of a fault whose circuit the solver refuses.
-        if sample.is_some_and(|sample| sample.refused) {
+        if sample.is_some_and(|sample| sample.compared == Compared::Refused) {
             return;
         }
         let agrees = agreement(&self.tried, Some(index));

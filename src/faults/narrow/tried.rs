@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::circuit::Kept;
+use crate::circuit::{Compared, Kept};
 use crate::machine::model::SequenceId;
 
 use super::super::dictionary::Idle;
@@ -44,7 +44,7 @@ impl Predictor<'_, '_> {
             let fault = &faults[index];
             let changed = (!idle.covers(&fault.changes))
                 .then(|| self.solver.glance(self.solution, sequence, &fault.changes, &kept))
-                .filter(|glance| !glance.as_healthy);
+                .filter(|glance| glance.compared != Compared::AsHealthy);
             let now = changed.as_ref().unwrap_or(&healthy);
             (index, judge.effect(fault, (&healthy, &healthy.volts), (now, &now.volts)))
         };

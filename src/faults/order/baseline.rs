@@ -87,11 +87,8 @@ fn halved(problem: &Problem, points: &[usize], parts: &[usize], suspects: Vec<us
     if suspects.iter().all(|&one| problem.repairs[one] == problem.repairs[suspects[0]]) {
         return Tree::Answer(suspects);
     }
-    let largest = |&check: &usize| {
-        let parts = problem.checks[check].parts(&suspects);
-        parts.map_or(usize::MAX, |parts| parts.iter().map(|(_, part)| part.len()).max().unwrap_or(usize::MAX))
-    };
-    let tells = |check: &usize| largest(check) < suspects.len();
+    let largest = |&check: &usize| problem.checks[check].largest_part(&suspects);
+    let tells = |check: &usize| largest(check).is_some();
     let point = points.iter().copied().filter(tells).min_by_key(largest);
     let check = point.or_else(|| parts.iter().copied().chain(0..problem.checks.len()).find(tells));
     let found = check.and_then(|check| Some((check, problem.checks[check].parts(&suspects)?)));

@@ -57,14 +57,47 @@ impl Check {
         suspects.iter().all(|&one| row(one) == row(suspects[0]))
     }
 
+    /// All results that it may show for a suspect, one bit each; none where one has no bit.
+    fn bits(&self, suspect: usize) -> Option<u32> {
+        let result = u32::try_from(self.results[suspect]).ok()?;
+        Some(self.others(suspect) | 1_u32.checked_shl(result)?)
+    }
+
+    /// Whether some result would leave all of these suspects.
+    fn leaves_all(&self, suspects: &[usize]) -> bool {
+        let common = suspects.iter().try_fold(u32::MAX, |common, &one| Some(common & self.bits(one)?));
+        // Results beyond the bits are never shared by tolerance: all must have the same.
+        common.map_or_else(|| self.is_idle(suspects), |common| common != 0)
+    }
+
+    /// How many suspects the result leaves that leaves most; none where some result would leave all of them.
+    #[must_use]
+    pub fn largest_part(&self, suspects: &[usize]) -> Option<usize> {
+        if self.leaves_all(suspects) {
+            return None;
+        }
+        let mut counts = [0; 32];
+        for &one in suspects {
+            let Some(mut bits) = self.bits(one) else {
+                return Some(self.parts(suspects)?.iter().map(|(_, part)| part.len()).max().unwrap_or(0));
+            };
+            while bits != 0 {
+                counts[bits.trailing_zeros() as usize] += 1;
+                bits &= bits - 1;
+            }
+        }
+        counts.into_iter().max()
+    }
+
     /// The suspects whom each result leaves, by result; none where some result would leave all of them.
     #[must_use]
     pub fn parts(&self, suspects: &[usize]) -> Option<Vec<(usize, Vec<usize>)>> {
-        let mut results: Vec<usize> = suspects.iter().map(|&one| self.results[one]).collect();
-        for &one in suspects {
-            let others = self.others(one);
-            results.extend((0..32).filter(|bit| others & (1 << bit) != 0));
+        if self.leaves_all(suspects) {
+            return None;
         }
+        let mut results: Vec<usize> = suspects.iter().map(|&one| self.results[one]).collect();
+        let others = suspects.iter().fold(0, |others, &one| others | self.others(one));
+        results.extend((0..32).filter(|bit| others & (1 << bit) != 0));
         results.sort_unstable();
         results.dedup();
         let left = |result: usize| suspects.iter().copied().filter(|&one| self.may(one, result)).collect();
