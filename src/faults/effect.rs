@@ -4,39 +4,29 @@ use crate::circuit::{Across, Glance};
 use crate::machine::model::{ElementId, Law, Machine, PartId, PartKind, SequenceId};
 
 use super::kinds::{Fault, FaultKind};
+use super::search::classes::Span;
 use super::search::symptom::Effect;
 
-/// How far the supplies may healthily stray: the lowest and highest factor over all of them.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct SupplySpan {
-    /// Lowest voltage over the nominal one.
-    pub(super) low: f64,
-    /// Highest voltage over the nominal one.
-    pub(super) high: f64,
-}
-
-impl SupplySpan {
-    /// That of a machine.
-    #[must_use]
-    pub(super) fn of(machine: &Machine) -> Self {
-        let mut span = Self { low: 1.0, high: 1.0 };
-        for part in &machine.parts {
-            if let PartKind::Supply(supply) = &part.kind
-                && supply.voltage.nominal.value() > 0.0
-            {
-                span.low = span.low.min(supply.voltage.low.value() / supply.voltage.nominal.value());
-                span.high = span.high.max(supply.voltage.high.value() / supply.voltage.nominal.value());
-            }
+/// How far the supplies of a machine may healthily stray: the lowest and highest voltage over the nominal one, over all.
+#[must_use]
+pub(super) fn supply_span(machine: &Machine) -> Span {
+    let mut span = Span { low: 1.0, high: 1.0 };
+    for part in &machine.parts {
+        if let PartKind::Supply(supply) = &part.kind
+            && supply.voltage.nominal.value() > 0.0
+        {
+            span.low = span.low.min(supply.voltage.low.value() / supply.voltage.nominal.value());
+            span.high = span.high.max(supply.voltage.high.value() / supply.voltage.nominal.value());
         }
-        span
     }
+    span
 }
 
 /// A sequence as it is judged.
 pub(super) struct Judge<'a> {
     machine: &'a Machine,
     sequence: SequenceId,
-    span: SupplySpan,
+    span: Span,
     /// Windings of what must act, each with the least volts at which it operates.
     pub(super) coils: Vec<(ElementId, f64)>,
     /// Windings of all relays, each with its part and the least volts at which it operates.
@@ -52,7 +42,7 @@ impl<'a> Judge<'a> {
             .filter(|&part| matches!(machine.part(part).kind, PartKind::Relay(_)))
             .filter_map(|part| coil(machine, part).map(|(element, least)| (part, element, least)))
             .collect();
-        Self { machine, sequence, span: SupplySpan::of(machine), coils, relays }
+        Self { machine, sequence, span: supply_span(machine), coils, relays }
     }
 
     /// The effect of a fault on the sequence, from the healthy state and that with the fault, each with the volts across

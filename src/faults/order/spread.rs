@@ -8,7 +8,7 @@
 use crate::machine::model::{Coil, Machine, PartKind, Toleranced};
 use crate::spec::units::Unit;
 
-use super::super::effect::SupplySpan;
+use super::super::effect::supply_span;
 use super::super::search::classes::Span;
 use super::bins::Shown;
 
@@ -27,10 +27,9 @@ pub(super) struct Spread {
 impl Spread {
     /// That of a machine.
     pub(super) fn of(machine: &Machine) -> Self {
-        let supply = SupplySpan::of(machine);
         let none = Span { low: 1.0, high: 1.0 };
         let parts = machine.parts.iter().map(|part| part_span(&part.kind)).fold(none, Span::with);
-        Self { supply: Span { low: supply.low, high: supply.high }, parts }
+        Self { supply: supply_span(machine), parts }
     }
 
     /// Volts at a point where a healthy machine reads `healthy`, within `band`.
