@@ -244,6 +244,7 @@ fn patient<'a>(material: &Material<'a>, sequence: SequenceId, faults: &[&'a Faul
         solution: material.solution,
         sequence,
         table: &dictionary.sequences[sequence.0],
+        known: &dictionary.faults,
         faults: faults.to_vec(),
         changes,
         outcome,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::circuit::{Change, Outcome, Solution, Solver};
 use crate::faults::dictionary::SequenceTable;
 use crate::faults::kinds::{Fault, FaultKind, Site, UsualCheck};
-use crate::faults::order::CheckKind;
+use crate::faults::order::{CheckKind, Swapped, swapped};
 use crate::faults::search::symptom::Effect;
 use crate::machine::model::{Current, ElementId, JointId, Machine, PartId, SequenceId};
 
@@ -39,6 +39,8 @@ pub(super) struct Patient<'a> {
     pub(super) solution: &'a Solution,
     pub(super) sequence: SequenceId,
     pub(super) table: &'a SequenceTable,
+    /// All faults that any machine of this make may have.
+    pub(super) known: &'a [Fault],
     /// All faults that are in the machine.
     pub(super) faults: Vec<&'a Fault>,
     /// All their changes.
@@ -68,14 +70,29 @@ impl Patient<'_> {
                 None => Showing::NotHere,
             },
             CheckKind::Usual(site, usual) => self.usual(site, usual),
-            CheckKind::Swap(part, _) => {
-                let cured = self.faults.iter().all(|fault| fault.part == part);
+            CheckKind::Swap(part, twin) => {
+                let cured = self.faults.iter().all(|fault| self.is_cured(fault, (part, twin)));
                 if cured { Showing::Works } else { Showing::Fails }
             }
             CheckKind::Try(sequence) => match self.effects[sequence.0] {
                 Effect::Fails => Showing::Fails,
                 _ => Showing::Works,
             },
+        }
+    }
+
+    /// Whether the sequence works once a fault has gone with its part to the place of a twin.
+    fn is_cured(&self, fault: &Fault, pair: (PartId, PartId)) -> bool {
+        match swapped(self.machine, self.known, fault, pair) {
+            Swapped::Stays | Swapped::Unknown => false,
+            Swapped::Harmless => true,
+            Swapped::Goes(there) => {
+                let there = std::slice::from_ref(&self.known[there]);
+                let table = SequenceTable::build(self.machine, self.solver, self.solution, self.sequence, there);
+                let row = table.row(0);
+                row.effect == Effect::Works
+                    || row.effect == Effect::Marginal && row.operates == table.healthy.operates
+            }
         }
     }
 

@@ -69,11 +69,23 @@ impl Room<'_> {
             number: self.number(sequence.0),
             earlier: (0..sequence.0).map(|earlier| self.number(earlier)).collect(),
             suspects: self.places(&suspects),
-            search: order.as_ref().map(search),
+            search: order.as_ref().map(|order| self.search(order)),
             look_alikes: order.as_ref().map(|order| self.look_alikes(order)).unwrap_or_default(),
             cleared: self.cleared(sequence, &suspects),
             profiles: self.profiles(sequence, &suspects),
             order,
+        }
+    }
+
+    fn search(&self, order: &Order) -> Search {
+        let (steps, minutes) = order.steps(self.machine, self.dictionary);
+        Search {
+            steps,
+            minutes,
+            bound: order.bound,
+            optimal: order.quality == Quality::Optimal,
+            baselines: order.baselines,
+            one_fault_assumed: true,
         }
     }
 
@@ -271,17 +283,6 @@ impl Room<'_> {
                 || row.operates != table.healthy.operates
                 || row.readings.iter().zip(healthy).any(strays)
         })
-    }
-}
-
-fn search(order: &Order) -> Search {
-    Search {
-        steps: order.steps.clone(),
-        minutes: order.minutes,
-        bound: order.bound,
-        optimal: order.quality == Quality::Optimal,
-        baselines: order.baselines,
-        one_fault_assumed: true,
     }
 }
 

@@ -11,7 +11,7 @@ use crate::faults::kinds::UsualCheck;
 use crate::faults::order::{Answer, Bin, CheckKind, ListItem, Next, Order, Seen, Step};
 use crate::faults::search::Mode;
 use crate::machine::model::{Current, SequenceId};
-use crate::words::Fact;
+use crate::words::{Fact, Value};
 
 /// The order of a sequence, ready for the page.
 #[derive(Debug, Serialize)]
@@ -45,8 +45,15 @@ struct StepText {
 #[derive(Debug, Serialize)]
 #[serde(rename_all = "kebab-case")]
 struct ItemText {
+    /// Whether power must be on, where that changes.
+    mode: Option<&'static str>,
+    /// The cover to open, where that changes.
+    door: Option<String>,
     check: String,
     end: String,
+    /// Whether it ends at many places.
+    #[serde(skip)]
+    many: bool,
 }
 
 #[derive(Debug, Serialize)]
@@ -92,9 +99,7 @@ const MANY_PLACES: usize = 4;
 fn name_groups(material: &Material<'_>, steps: &mut [StepText]) -> Vec<String> {
     let words = &material.options.words;
     let mut counts: Vec<(String, usize)> = Vec::new();
-    for end in
-        steps.iter().flat_map(|step| &step.answers).filter(|answer| answer.many).filter_map(|one| one.end.as_ref())
-    {
+    for end in steps.iter_mut().flat_map(long_ends) {
         match counts.iter_mut().find(|(known, _)| known == end) {
             Some((_, count)) => *count += 1,
             None => counts.push((end.clone(), 1)),
@@ -102,15 +107,21 @@ fn name_groups(material: &Material<'_>, steps: &mut [StepText]) -> Vec<String> {
     }
     let named: Vec<String> = counts.into_iter().filter(|(_, count)| *count > 1).map(|(end, _)| end).collect();
     let number = |index: usize| (index + 1).to_string();
-    for answer in steps.iter_mut().flat_map(|step| &mut step.answers) {
-        if let Some(index) = answer.end.as_ref().and_then(|end| named.iter().position(|other| other == end)) {
-            answer.end = Some(words.fill("checks.group", &[("number", &number(index))]));
+    for end in steps.iter_mut().flat_map(long_ends) {
+        if let Some(index) = named.iter().position(|other| other == end) {
+            *end = words.fill("checks.group", &[("number", &number(index))]);
         }
     }
     let told = |(index, places): (usize, &String)| {
         words.fill("checks.group-is", &[("number", &number(index)), ("places", places)])
     };
     named.iter().enumerate().map(told).collect()
+}
+
+/// All ends of a step that name many places.
+fn long_ends(step: &mut StepText) -> impl Iterator<Item = &mut String> {
+    let answers = step.answers.iter_mut().filter(|answer| answer.many).filter_map(|answer| answer.end.as_mut());
+    step.list.iter_mut().filter(|item| item.many).map(|item| &mut item.end).chain(answers)
 }
 
 fn steps(material: &Material<'_>, sequence: SequenceId, search: &Search, order: &Order) -> Vec<StepText> {
@@ -137,23 +148,94 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
         mode: if listed { "list" } else { mode(offer.check.mode) },
         minutes: words.numerals.fixed(minutes, usize::from(minutes.fract().abs() > 0.05)),
         door: offer.check.door.and_then(|door| order.doors.get(door).cloned()),
-        list: step.list.iter().map(|item| item_text(material, sequence, item)).collect(),
+        list: item_texts(material, sequence, order, &step.list),
         answers: step.answers.iter().map(|answer| answer_text(material, sequence, step, answer)).collect(),
     }
 }
 
-/// A place of a list: the check, and what convicts it where a meter does.
-fn item_text(material: &Material<'_>, sequence: SequenceId, item: &ListItem) -> ItemText {
-    let check = check(material, sequence, item.kind);
-    let span = |bin: &Bin| span(material, sequence, item.kind, bin);
-    let check = match (&item.bad, &item.good) {
-        (Some(bad), _) => format!("{check}: {}", span(bad)),
-        (None, Some(good)) => {
-            format!("{check} {}", material.options.words.fill("checks.good-when", &[("span", &span(good))]))
+/// Items of a list that say the same of several places.
+struct Alike<'a> {
+    items: Vec<&'a ListItem>,
+    /// The check of all.
+    check: Fact,
+    /// What convicts a place, or how a good one measures.
+    told: String,
+    /// Where each ends at its own place.
+    own: bool,
+    mode: Mode,
+    door: Option<usize>,
+}
+
+impl Alike<'_> {
+    /// Takes another in where only the place differs.
+    fn takes(&mut self, other: &Self) -> bool {
+        let place = |check: &Fact| check.values.iter().position(|(name, _)| *name == "part");
+        let (Some(at), Some(same)) = (place(&self.check), place(&other.check)) else { return false };
+        let rest = |check: &Fact, at: usize| {
+            let mut check = check.clone();
+            check.values.remove(at);
+            check
+        };
+        let alike = self.own && other.own && (&self.told, self.mode, self.door) == (&other.told, other.mode, other.door);
+        if !alike || rest(&self.check, at) != rest(&other.check, same) {
+            return false;
         }
-        (None, None) => check,
+        let mut places = match std::mem::replace(&mut self.check.values[at].1, Value::All(Vec::new())) {
+            Value::All(places) => places,
+            one => vec![one],
+        };
+        places.push(other.check.values[same].1.clone());
+        self.check.values[at].1 = Value::All(places);
+        self.items.extend(&other.items);
+        true
+    }
+}
+
+/// The lines of a list: each check with what convicts a place; checks that differ in nothing but the place share a line.
+fn item_texts(material: &Material<'_>, sequence: SequenceId, order: &Order, items: &[ListItem]) -> Vec<ItemText> {
+    let mut groups: Vec<Alike> = Vec::new();
+    for item in items {
+        let one = alone(material, sequence, order, item);
+        if !groups.last_mut().is_some_and(|last| last.takes(&one)) {
+            groups.push(one);
+        }
+    }
+    let mut stand = (None, groups.first().and_then(|first| first.door));
+    groups
+        .into_iter()
+        .map(|group| {
+            let mode = Some(mode(group.mode)).filter(|mode| stand.0 != Some(*mode) && group.mode != Mode::Either);
+            let door = group.door.filter(|door| stand.1 != Some(*door)).and_then(|door| order.doors.get(door).cloned());
+            stand = (mode.or(stand.0), group.door.or(stand.1));
+            let convicts = &group.items[0].convicts;
+            let end =
+                if group.own { material.options.words.get("checks.that-one") } else { places(material, convicts) };
+            let many = !group.own && convicts.len() >= MANY_PLACES;
+            ItemText { mode, door, check: format!("{}{}", said(material, &group.check), group.told), end, many }
+        })
+        .collect()
+}
+
+/// One item of a list.
+fn alone<'a>(material: &Material<'_>, sequence: SequenceId, order: &Order, item: &'a ListItem) -> Alike<'a> {
+    let words = &material.options.words;
+    let check = describe::check(material.machine, material.solution, sequence, item.kind);
+    let told = match (&item.seen, &item.good) {
+        (Seen::Bad, Some(good)) => {
+            let span = span(material, sequence, item.kind, good);
+            format!(" {}", words.fill("checks.good-when", &[("span", &span)]))
+        }
+        (Seen::Bad, None) => String::new(),
+        (seen, _) => format!(": {}", seen_text(material, sequence, item.kind, seen)),
     };
-    ItemText { check, end: places(material, &item.convicts) }
+    let place = check.values.iter().find(|(name, _)| *name == "part").map(|(_, place)| place);
+    let own = match (place, &item.convicts[..]) {
+        (Some(Value::Said(place)), [convicted]) => **place == *convicted,
+        (Some(Value::Name(_)), [convicted]) => convicted.values.iter().any(|(_, value)| Some(value) == place),
+        _ => false,
+    };
+    let offer = &order.offers[item.check].check;
+    Alike { items: vec![item], told, own, mode: offer.mode, door: offer.door, check }
 }
 
 /// Whether power is on for a check.
@@ -217,17 +299,23 @@ fn span(material: &Material<'_>, sequence: SequenceId, kind: CheckKind, bin: &Bi
     }
 }
 
-fn answer_text(material: &Material<'_>, sequence: SequenceId, step: &Step, answer: &Answer) -> AnswerText {
+/// What is seen, in a few words.
+fn seen_text(material: &Material<'_>, sequence: SequenceId, kind: CheckKind, seen: &Seen) -> String {
     let words = &material.options.words;
-    let when = match &answer.seen {
-        Seen::Reads(bin) => span(material, sequence, step.kind, bin),
+    match seen {
+        Seen::Reads(bin) => span(material, sequence, kind, bin),
         Seen::Good => words.get("checks.good"),
         Seen::Bad => words.get("checks.bad"),
         Seen::Works => words.get("checks.works"),
         Seen::Fails => words.get("checks.fails"),
         Seen::NoneFound => words.get("checks.none-of-them"),
         Seen::AnythingElse => words.get("checks.anything-else"),
-    };
+    }
+}
+
+fn answer_text(material: &Material<'_>, sequence: SequenceId, step: &Step, answer: &Answer) -> AnswerText {
+    let words = &material.options.words;
+    let when = seen_text(material, sequence, step.kind, &answer.seen);
     let (go, end, lost) = match &answer.next {
         Next::Step(number) => (Some(number.to_string()), None, None),
         Next::Found(found) => (None, Some(places(material, found)), None),

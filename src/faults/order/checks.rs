@@ -1,5 +1,6 @@
 //! The checks on offer in a sequence, each with its minutes, power state, door, and result for every suspect.
 
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 use serde::Serialize;
@@ -15,6 +16,7 @@ use super::super::search::symptom::Effect;
 use super::super::search::{Check, Mode};
 use super::bins::{Bins, Shown};
 use super::spread::{self, Spread};
+use super::swap::{Swapped, swapped};
 
 /// One way to find something out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -285,26 +287,43 @@ impl Bench<'_> {
         (blown, if in_doubt { 0b11 } else { 0 })
     }
 
+    /// Swaps with a part of the same make, each pair once: with the twin that tells most.
+    ///
+    /// The fault goes with its part: in a place that this sequence needs as well, it stops the sequence from there.
     fn swaps(&self) -> Vec<Offer> {
         let parts: BTreeSet<PartId> = self.suspects.iter().map(|&fault| self.dictionary.faults[fault].part).collect();
-        parts
-            .into_iter()
-            .filter_map(|part| {
-                // A swap with a part that is not the same tells nothing, and may do harm.
-                let alike = |twin: &&PartId| difference(self.machine, part, **twin).is_none();
-                self.machine.part(part).twins.iter().find(alike).map(|&twin| (part, twin))
-            })
-            .map(|(part, twin)| {
-                let results = self
-                    .suspects
-                    .iter()
-                    .map(|&fault| usize::from(self.dictionary.faults[fault].part == part))
-                    .collect();
-                let check =
-                    Check { minutes: SWAP, mode: Mode::Dead, door: self.door_of(part), results, also: Vec::new() };
-                Offer { kind: CheckKind::Swap(part, twin), check, bins: None }
-            })
-            .collect()
+        let mut offers: Vec<Offer> = Vec::new();
+        for part in parts {
+            // A swap with a part that is not the same tells nothing, and may do harm.
+            let twins = self.machine.part(part).twins.iter().copied();
+            let alike = twins.filter(|&twin| difference(self.machine, part, twin).is_none());
+            let swaps = alike.map(|twin| self.swap(part, twin));
+            let told = |offer: &Offer| offer.check.results.iter().filter(|&&result| result > 0).count();
+            let best = swaps.max_by(|one, other| told(one).cmp(&told(other)).then(Ordering::Greater));
+            let same = |known: &Offer, offer: &Offer| {
+                matches!((known.kind, offer.kind), (CheckKind::Swap(a, b), CheckKind::Swap(c, d)) if (a, b) == (d, c))
+            };
+            offers.extend(best.filter(|offer| !offers.iter().any(|known| same(known, offer))));
+        }
+        offers
+    }
+
+    /// A swap, with what the sequence then does: 0 fails as before, 1 works.
+    fn swap(&self, part: PartId, twin: PartId) -> Offer {
+        let known = &self.dictionary.faults;
+        let after = |&fault: &usize| match swapped(self.machine, known, &known[fault], (part, twin)) {
+            Swapped::Stays => Effect::Fails,
+            Swapped::Harmless => Effect::Works,
+            Swapped::Goes(there) => self.table.effect(there),
+            // Either may be: the check then tells nothing of it.
+            Swapped::Unknown => Effect::Marginal,
+        };
+        let effects: Vec<Effect> = self.suspects.iter().map(after).collect();
+        let results = effects.iter().map(|effect| usize::from(*effect == Effect::Works)).collect();
+        let also: Vec<u32> = effects.iter().map(|effect| if *effect == Effect::Marginal { 0b11 } else { 0 }).collect();
+        let also = if also.iter().all(|others| *others == 0) { Vec::new() } else { also };
+        let check = Check { minutes: SWAP, mode: Mode::Dead, door: self.door_of(part), results, also };
+        Offer { kind: CheckKind::Swap(part, twin), check, bins: None }
     }
 
     /// Later sequences that do not start from this one. What a supply's tolerance decides tells nothing.

@@ -5,11 +5,14 @@ mod baseline;
 mod bins;
 mod checks;
 mod good;
+mod graph;
 mod plan;
 mod spread;
 mod steps;
+mod swap;
 
 pub use bins::{Bin, Bins, Level, Shown};
 pub use checks::{CheckKind, Offer, healthy_span, offers};
 pub use plan::{Baselines, Order, order};
 pub use steps::{Answer, ListItem, Next, Seen, Step};
+pub use swap::{Swapped, swapped};

@@ -11,6 +11,7 @@ use super::super::dictionary::Dictionary;
 use super::super::search::{Limits, Problem, ProblemError, Quality, Tree, check_order};
 use super::baseline;
 use super::checks::{CheckKind, Offer, offers};
+use super::graph::Graph;
 use super::steps::{Step, steps};
 
 /// Minutes to open a cover and shut it again unless the description says otherwise: common practice, no source.
@@ -33,9 +34,7 @@ pub struct Order {
     pub doors: Vec<String>,
     /// The order as a tree.
     pub tree: Tree,
-    /// The order as a person follows it.
-    pub steps: Vec<Step>,
-    /// Expected minutes.
+    /// Expected minutes of the tree.
     pub minutes: f64,
     /// What no order can beat.
     pub bound: f64,
@@ -89,12 +88,10 @@ pub fn order(
     };
     let best = check_order(&problem, limits)?;
     let baselines = baseline::minutes(machine, &dictionary.sequences[sequence.0], &problem, &offers);
-    let steps = steps(machine, dictionary, &problem, &offers, &faults, &best.tree);
     Ok(Order {
         suspects: faults,
         doors,
         tree: best.tree,
-        steps,
         minutes: best.minutes,
         bound: best.bound,
         quality: best.quality,
@@ -102,6 +99,16 @@ pub fn order(
         problem,
         offers,
     })
+}
+
+impl Order {
+    /// The order as a person follows it, a little shorter than the tree, and its expected minutes.
+    #[must_use]
+    pub fn steps(&self, machine: &Machine, dictionary: &Dictionary) -> (Vec<Step>, f64) {
+        let mut graph = Graph::of(&self.problem, &self.tree);
+        graph.shorten(self.quality == Quality::Optimal);
+        (steps(machine, dictionary, self, &graph), graph.minutes())
+    }
 }
 
 fn all_doors(machine: &Machine) -> BTreeSet<String> {

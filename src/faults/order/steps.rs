@@ -1,7 +1,7 @@
 //! The order as numbered steps with answers and "go to": people make fewer errors with them than with a matrix.
 //!
-//! Where nothing but looking at one place after another is left, these looks become one step with a list. What is to be done
-//! in several branches alike stands once, and all of them lead to it.
+//! Where each of several checks in a row either convicts or goes on, they become one step with a list. What is to be done in
+//! several branches alike stands once, and all of them lead to it.
 
 use serde::Serialize;
 
@@ -11,10 +11,11 @@ use crate::words::Fact;
 
 use super::super::dictionary::Dictionary;
 use super::super::kinds::Site;
-use super::super::search::{Problem, Tree};
-use super::bins::Bin;
-use super::checks::{CheckKind, Offer};
+use super::bins::{Bin, Bins};
+use super::checks::CheckKind;
 use super::good::good;
+use super::graph::{Edge, Graph, Node};
+use super::plan::Order;
 
 /// One numbered step.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -84,26 +85,21 @@ pub struct ListItem {
     pub check: usize,
     /// What it is.
     pub kind: CheckKind,
-    /// What convicts it; none where eye or hand tells.
-    pub bad: Option<Bin>,
+    /// What convicts it.
+    pub seen: Seen,
     /// What a good part measures, as in a step.
     pub good: Option<Bin>,
     /// The places that it convicts.
     pub convicts: Vec<Fact>,
 }
 
-/// Turns a tree into steps.
+/// Turns an order into steps.
 #[must_use]
-pub(super) fn steps(
-    machine: &Machine,
-    dictionary: &Dictionary,
-    problem: &Problem,
-    offers: &[Offer],
-    faults: &[usize],
-    tree: &Tree,
-) -> Vec<Step> {
-    let mut writer = Writer { machine, dictionary, problem, offers, faults, steps: Vec::new(), written: Vec::new() };
-    writer.next(tree, &(0..faults.len()).collect::<Vec<_>>());
+pub(super) fn steps(machine: &Machine, dictionary: &Dictionary, order: &Order, graph: &Graph) -> Vec<Step> {
+    let written = vec![None; graph.nodes.len()];
+    let mut writer =
+        Writer { machine, dictionary, order, graph, entries: graph.entries(), steps: Vec::new(), written };
+    writer.next(&graph.root);
     forward(writer.steps)
 }
 
@@ -149,156 +145,158 @@ fn renumbered(mut step: Step, numbers: &[usize]) -> Step {
 struct Writer<'a> {
     machine: &'a Machine,
     dictionary: &'a Dictionary,
-    problem: &'a Problem,
-    offers: &'a [Offer],
-    faults: &'a [usize],
+    order: &'a Order,
+    graph: &'a Graph<'a>,
+    /// How many results lead to each node.
+    entries: Vec<usize>,
     steps: Vec<Step>,
-    /// Branches that stand already, with who can be there and the number of their first step.
-    written: Vec<(Tree, Vec<usize>, usize)>,
+    /// The number of the step of each node that stands already.
+    written: Vec<Option<usize>>,
 }
 
 impl Writer<'_> {
-    /// What to do at a branch of the tree where only these suspects can be.
-    fn next(&mut self, tree: &Tree, here: &[usize]) -> Next {
-        match tree {
-            Tree::Answer(suspects) => Next::Found(self.places(suspects)),
-            Tree::Check { check, branches } => {
-                let known = |(other, there, _): &&(Tree, Vec<usize>, usize)| there == here && other == tree;
-                if let Some((_, _, number)) = self.written.iter().find(known) {
-                    return Next::Step(*number);
-                }
-                let place = self.steps.len();
-                self.written.push((tree.clone(), here.to_vec(), place + 1));
-                let kind = self.offers[*check].kind;
-                self.steps.push(Step {
-                    number: place + 1,
-                    check: *check,
-                    kind,
-                    good: good(self.machine, kind),
-                    answers: Vec::new(),
-                    list: Vec::new(),
-                });
-                if let Some((list, rest)) = self.list(tree) {
-                    let left: Vec<usize> =
-                        list.iter().fold(here.to_vec(), |left, item| self.left(&left, item.check, 0));
-                    self.steps[place].list = list;
-                    let next = self.next(&rest, &left);
-                    self.steps[place].answers = vec![Answer { seen: Seen::NoneFound, next }];
-                } else {
-                    self.answer(place, *check, branches, here);
-                }
-                Next::Step(place + 1)
-            }
+    /// What to do at the end of an edge.
+    fn next(&mut self, edge: &Edge) -> Next {
+        let node = match edge {
+            Edge::Answer(suspects) => return Next::Found(self.places(suspects)),
+            Edge::Node(node) => *node,
+        };
+        if let Some(number) = self.written[node] {
+            return Next::Step(number);
         }
+        let place = self.steps.len();
+        self.written[node] = Some(place + 1);
+        let check = self.graph.nodes[node].check;
+        let kind = self.order.offers[check].kind;
+        let good = good(self.machine, kind);
+        let (answers, list) = (Vec::new(), Vec::new());
+        self.steps.push(Step { number: place + 1, check, kind, good, answers, list });
+        if let Some((list, rest)) = self.list(node) {
+            self.steps[place].list = list;
+            let next = self.next(&rest);
+            self.steps[place].answers = vec![Answer { seen: Seen::NoneFound, next }];
+        } else {
+            self.answer(place, node);
+        }
+        Next::Step(place + 1)
     }
 
-    /// Those of some suspects who may show a result.
-    fn left(&self, here: &[usize], check: usize, result: usize) -> Vec<usize> {
-        here.iter().copied().filter(|&one| self.problem.checks[check].may(one, result)).collect()
-    }
-
-    fn answer(&mut self, place: usize, check: usize, branches: &[(usize, Tree)], here: &[usize]) {
-        let offer = &self.offers[check];
-        let seen = |result: usize| match (&offer.bins, offer.kind) {
+    /// What a person sees where a check has a result.
+    fn seen(&self, check: usize, result: usize) -> Seen {
+        let offer = &self.order.offers[check];
+        match (&offer.bins, offer.kind) {
             (Some(bins), _) => Seen::Reads(bins.get(result)),
             // Swapped with a good one it works again if it was bad.
             (None, CheckKind::Swap(..)) => [Seen::Fails, Seen::Works][result.min(1)],
             (None, CheckKind::Try(_)) => [Seen::Works, Seen::Fails][result.min(1)],
             (None, _) => [Seen::Good, Seen::Bad][result.min(1)],
-        };
-        let mut sorted: Vec<(Seen, usize, &Tree)> =
-            branches.iter().map(|(result, tree)| (seen(*result), *result, tree)).collect();
+        }
+    }
+
+    fn answer(&mut self, place: usize, node: usize) {
+        let Node { check, branches, .. } = &self.graph.nodes[node];
+        let mut sorted: Vec<(Seen, usize, &Edge)> =
+            branches.iter().map(|(result, edge)| (self.seen(*check, *result), *result, edge)).collect();
         let level = |seen: Seen| if let Seen::Reads(bin) = seen { Some(bin.level) } else { None };
         sorted.sort_by_key(|(seen, result, _)| (level(*seen), *result));
         let mut told: Vec<(usize, Next)> = Vec::new();
-        for (seen, result, tree) in sorted {
-            let next = match (tree, self.of_bank(check, result, tree)) {
-                (Tree::Answer(_), Some(element)) => Next::Found(vec![element]),
-                _ => self.next(tree, &self.left(here, check, result)),
+        for (seen, result, edge) in sorted {
+            let next = match edge {
+                Edge::Answer(suspects) => Next::Found(self.convicted(*check, result, suspects)),
+                Edge::Node(_) => self.next(edge),
             };
             told.push((result, next.clone()));
             self.steps[place].answers.push(Answer { seen, next });
         }
-        self.answer_rest(place, check, &told, here);
+        self.answer_rest(place, node, &told);
     }
 
-    /// What to do with readings that have no branch: those who may show them are in some branch beside, or nobody does.
-    fn answer_rest(&mut self, place: usize, check: usize, told: &[(usize, Next)], here: &[usize]) {
-        let Some(bins) = &self.offers[check].bins else { return };
+    /// What to do with results that have no branch: those who may show them are in some branch beside, or nobody does.
+    fn answer_rest(&mut self, place: usize, node: usize, told: &[(usize, Next)]) {
+        let check = self.graph.nodes[node].check;
+        let bins = self.order.offers[check].bins.as_ref();
         let mut nobody = false;
-        for result in (0..bins.count()).filter(|result| told.iter().all(|(other, _)| other != result)) {
-            let members = self.left(here, check, result);
-            let holds =
-                |&&(other, _): &&(usize, Next)| members.iter().all(|&one| self.problem.checks[check].may(one, other));
-            let nearest = told.iter().filter(holds).min_by_key(|(other, _)| other.abs_diff(result));
-            match nearest {
-                Some((other, next)) if !members.is_empty() => {
-                    let answers = &mut self.steps[place].answers;
-                    let (seen, own) = (bins.get(result), bins.get(*other));
-                    let beside = answers.iter_mut().find_map(|answer| match &mut answer.seen {
-                        Seen::Reads(bin) if bin.holds(&own) && bin.touches(&seen) => Some(bin),
-                        _ => None,
-                    });
-                    match beside {
-                        Some(bin) => *bin = bin.with(&seen),
-                        None => answers.push(Answer { seen: Seen::Reads(seen), next: next.clone() }),
-                    }
+        let count = bins.map_or(2, Bins::count);
+        for result in (0..count).filter(|result| told.iter().all(|(other, _)| other != result)) {
+            let beside = self.graph.beside(node, result);
+            let Some((other, next)) = told.iter().find(|(other, _)| Some(*other) == beside) else {
+                nobody = true;
+                continue;
+            };
+            let (seen, own) = (self.seen(check, result), self.seen(check, *other));
+            let answers = &mut self.steps[place].answers;
+            let joined = answers.iter_mut().find_map(|answer| match (&mut answer.seen, seen, own) {
+                (Seen::Reads(bin), Seen::Reads(seen), Seen::Reads(own)) if bin.holds(&own) && bin.touches(&seen) => {
+                    *bin = bin.with(&seen);
+                    Some(())
                 }
-                _ => nobody = true,
+                _ => None,
+            });
+            if joined.is_none() {
+                answers.push(Answer { seen, next: next.clone() });
             }
         }
-        if nobody {
+        if nobody && bins.is_some() {
             self.steps[place].answers.push(Answer { seen: Seen::AnythingElse, next: Next::NotFound });
         }
     }
 
-    /// The element of a series bank that a drop convicts.
-    fn of_bank(&self, check: usize, result: usize, tree: &Tree) -> Option<Fact> {
-        let (CheckKind::Drop(element), Tree::Answer(suspects), true) = (self.offers[check].kind, tree, result > 0)
-        else {
-            return None;
-        };
-        let own = |&one: &usize| {
-            let fault = &self.dictionary.faults[self.faults[one]];
-            matches!(fault.site, Site::Group(_)) && fault.element == Some(element)
-        };
-        suspects.iter().all(own).then(|| fact!("faults.place.name", name = &self.machine.element(element).name))
+    /// Whom a result convicts: an element of a series bank where a drop finds it, else the places of the suspects.
+    fn convicted(&self, check: usize, result: usize, suspects: &[usize]) -> Vec<Fact> {
+        if let (CheckKind::Drop(element), true) = (self.order.offers[check].kind, result > 0) {
+            let own = |&one: &usize| {
+                let fault = &self.dictionary.faults[self.order.suspects[one]];
+                matches!(fault.site, Site::Group(_)) && fault.element == Some(element)
+            };
+            if suspects.iter().all(own) {
+                return vec![fact!("faults.place.name", name = &self.machine.element(element).name)];
+            }
+        }
+        self.places(suspects)
     }
 
-    /// A run of at least two direct checks, each of which convicts or goes on, and what comes after it.
-    fn list(&self, tree: &Tree) -> Option<(Vec<ListItem>, Tree)> {
+    /// A run of at least two checks, each of which convicts or goes on, and what comes after it.
+    fn list(&self, first: usize) -> Option<(Vec<ListItem>, Edge)> {
         let mut list = Vec::new();
-        let mut rest = tree.clone();
-        while let Some((check, guilty, on)) = self.convicting(&rest) {
-            let kind = self.offers[check].kind;
-            let bad = self.offers[check].bins.as_ref().map(|bins| bins.get(bins.count() - 1));
-            let element = self.of_bank(check, 1, &Tree::Answer(guilty.clone()));
-            let convicts = element.map_or_else(|| self.places(&guilty), |element| vec![element]);
-            list.push(ListItem { check, kind, bad, good: good(self.machine, kind), convicts });
+        let mut rest = Edge::Node(first);
+        while let Edge::Node(node) = rest
+            && (node == first || self.entries[node] == 1)
+            && let Some((item, on)) = self.convicting(node)
+        {
+            list.push(item);
             rest = on;
         }
         (list.len() > 1).then_some((list, rest))
     }
 
-    /// A direct check one of whose two results convicts: the check, whom, and what else to do.
-    fn convicting(&self, tree: &Tree) -> Option<(usize, Vec<usize>, Tree)> {
-        let Tree::Check { check, branches } = tree else { return None };
-        let (clear, found) = match &branches[..] {
-            [(_, clear), (_, found)] if self.offers[*check].kind.is_direct() => (clear, found),
+    /// A check one of whose two results convicts, and what else to do.
+    fn convicting(&self, node: usize) -> Option<(ListItem, Edge)> {
+        let Node { check, branches, .. } = &self.graph.nodes[node];
+        let offer = &self.order.offers[*check];
+        let [(low, below), (high, above)] = &branches[..] else { return None };
+        if offer.bins.as_ref().is_some_and(|bins| bins.count() > 2) {
+            return None;
+        }
+        let (result, guilty, on) = match (below, above) {
+            (on, Edge::Answer(guilty)) => (*high, guilty, on),
+            // A place that is looked at is not convicted by being good.
+            (Edge::Answer(guilty), on) if !offer.kind.is_direct() => (*low, guilty, on),
             _ => return None,
         };
-        // The higher result of a direct check is the bad one.
-        match found {
-            Tree::Answer(guilty) if self.problem.checks[*check].results.iter().max() > Some(&0) => {
-                Some((*check, guilty.clone(), clear.clone()))
-            }
-            _ => None,
-        }
+        let item = ListItem {
+            check: *check,
+            kind: offer.kind,
+            seen: self.seen(*check, result),
+            good: good(self.machine, offer.kind),
+            convicts: self.convicted(*check, result, guilty),
+        };
+        Some((item, on.clone()))
     }
 
     /// The places of some suspects, in the order of the parts, without repetition.
     fn places(&self, suspects: &[usize]) -> Vec<Fact> {
-        let mut sites: Vec<Site> = suspects.iter().map(|&one| self.dictionary.faults[self.faults[one]].site).collect();
+        let fault = |&one: &usize| &self.dictionary.faults[self.order.suspects[one]];
+        let mut sites: Vec<Site> = suspects.iter().map(|one| fault(one).site).collect();
         sites.dedup();
         let mut places: Vec<Fact> = Vec::new();
         for site in sites {

@@ -221,7 +221,7 @@ impl Problem {
 
 /// How the machine stands: powered or not, and which covers are open.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub(super) struct Stand {
+pub(in super::super) struct Stand {
     /// Powered.
     pub(super) live: bool,
     /// Open covers, one bit each.
@@ -230,12 +230,12 @@ pub(super) struct Stand {
 
 impl Problem {
     /// How the machine stands when the search begins.
-    pub(super) fn start(&self) -> Stand {
+    pub(in super::super) fn start(&self) -> Stand {
         Stand { live: self.live, open: 0 }
     }
 
     /// Minutes of a check from where the machine stands, and how it stands then.
-    pub(super) fn step(&self, check: usize, stand: Stand) -> (f64, Stand) {
+    pub(in super::super) fn step(&self, check: usize, stand: Stand) -> (f64, Stand) {
         let check = &self.checks[check];
         let mut minutes = check.minutes;
         let mut after = stand;

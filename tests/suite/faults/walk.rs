@@ -141,8 +141,11 @@ impl Walk<'_> {
     fn step(&self, sequence: SequenceId, step: &Step, log: &mut Vec<String>) -> Next {
         for item in &step.list {
             let showing = self.shows(sequence, item.kind, log);
-            let bad = match (&item.bad, self.number(sequence, item.kind, showing)) {
-                (Some(bad), Some(number)) => holds(bad, number),
+            let number = self.number(sequence, item.kind, showing);
+            let bad = match item.seen {
+                Seen::Reads(bin) => number.is_some_and(|number| holds(&bin, number)),
+                Seen::Works => showing == Showing::Works,
+                Seen::Fails => showing == Showing::Fails,
                 _ => self.is_bad(item.kind, showing, item.good.as_ref()),
             };
             if bad {
