@@ -90,8 +90,7 @@ impl Patient<'_> {
                 let there = std::slice::from_ref(&self.known[there]);
                 let table = SequenceTable::build(self.machine, self.solver, self.solution, self.sequence, there);
                 let row = table.row(0);
-                row.effect == Effect::Works
-                    || row.effect == Effect::Marginal && row.operates == table.healthy.operates
+                row.effect == Effect::Works || row.effect == Effect::Marginal && row.operates == table.healthy.operates
             }
         }
     }

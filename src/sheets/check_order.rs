@@ -176,7 +176,8 @@ impl Alike<'_> {
             check.values.remove(at);
             check
         };
-        let alike = self.own && other.own && (&self.told, self.mode, self.door) == (&other.told, other.mode, other.door);
+        let alike =
+            self.own && other.own && (&self.told, self.mode, self.door) == (&other.told, other.mode, other.door);
         if !alike || rest(&self.check, at) != rest(&other.check, same) {
             return false;
         }

@@ -300,9 +300,7 @@ impl Bench<'_> {
             let swaps = alike.map(|twin| self.swap(part, twin));
             let told = |offer: &Offer| offer.check.results.iter().filter(|&&result| result > 0).count();
             let best = swaps.max_by(|one, other| told(one).cmp(&told(other)).then(Ordering::Greater));
-            let same = |known: &Offer, offer: &Offer| {
-                matches!((known.kind, offer.kind), (CheckKind::Swap(a, b), CheckKind::Swap(c, d)) if (a, b) == (d, c))
-            };
+            let same = |known: &Offer, offer: &Offer| matches!((known.kind, offer.kind), (CheckKind::Swap(a, b), CheckKind::Swap(c, d)) if (a, b) == (d, c));
             offers.extend(best.filter(|offer| !offers.iter().any(|known| same(known, offer))));
         }
         offers

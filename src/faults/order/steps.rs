@@ -97,8 +97,7 @@ pub struct ListItem {
 #[must_use]
 pub(super) fn steps(machine: &Machine, dictionary: &Dictionary, order: &Order, graph: &Graph) -> Vec<Step> {
     let written = vec![None; graph.nodes.len()];
-    let mut writer =
-        Writer { machine, dictionary, order, graph, entries: graph.entries(), steps: Vec::new(), written };
+    let mut writer = Writer { machine, dictionary, order, graph, entries: graph.entries(), steps: Vec::new(), written };
     writer.next(&graph.root);
     forward(writer.steps)
 }
