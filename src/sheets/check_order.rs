@@ -221,13 +221,14 @@ fn item_texts(material: &Material<'_>, sequence: SequenceId, order: &Order, item
 fn alone<'a>(material: &Material<'_>, sequence: SequenceId, order: &Order, item: &'a ListItem) -> Alike<'a> {
     let words = &material.options.words;
     let check = describe::check(material.machine, material.solution, sequence, item.kind);
+    let seen = seen_text(material, sequence, item.kind, &item.seen);
     let told = match (&item.seen, &item.good) {
         (Seen::Bad, Some(good)) => {
             let span = span(material, sequence, item.kind, good);
-            format!(" {}", words.fill("checks.good-when", &[("span", &span)]))
+            format!(" {}, {seen}", words.fill("checks.good-when", &[("span", &span)]))
         }
-        (Seen::Bad, None) => String::new(),
-        (seen, _) => format!(": {}", seen_text(material, sequence, item.kind, seen)),
+        (Seen::Bad, None) => format!(", {seen}"),
+        _ => format!(": {seen}"),
     };
     let place = check.values.iter().find(|(name, _)| *name == "part").map(|(_, place)| place);
     let own = match (place, &item.convicts[..]) {

@@ -106,8 +106,13 @@ impl Order {
     #[must_use]
     pub fn steps(&self, machine: &Machine, dictionary: &Dictionary) -> (Vec<Step>, f64) {
         let mut graph = Graph::of(&self.problem, &self.tree);
-        graph.shorten(self.quality == Quality::Optimal);
-        (steps(machine, dictionary, self, &graph), graph.minutes())
+        let proved = self.quality == Quality::Optimal;
+        graph.shorten(proved);
+        let minutes = graph.minutes();
+        if !proved {
+            graph.end_early();
+        }
+        (steps(machine, dictionary, self, &graph), minutes)
     }
 }
 

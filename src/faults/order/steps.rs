@@ -292,11 +292,20 @@ impl Writer<'_> {
         Some((item, on.clone()))
     }
 
-    /// The places of some suspects, in the order of the parts, without repetition.
+    /// The places of some suspects, in the order of the parts, without repetition; of two the likelier first.
     fn places(&self, suspects: &[usize]) -> Vec<Fact> {
         let fault = |&one: &usize| &self.dictionary.faults[self.order.suspects[one]];
         let mut sites: Vec<Site> = suspects.iter().map(|one| fault(one).site).collect();
         sites.dedup();
+        if let [one, other] = sites[..] {
+            let weight = |site: Site| -> f64 {
+                let own = suspects.iter().filter(|suspect| fault(suspect).site == site);
+                own.map(|&suspect| self.order.problem.weights[suspect]).sum()
+            };
+            if weight(other) > weight(one) {
+                sites.reverse();
+            }
+        }
         let mut places: Vec<Fact> = Vec::new();
         for site in sites {
             let label = site.label(self.machine);

@@ -198,7 +198,9 @@ fn check_order(machine: &Machine, sequence: &SequenceFindings) {
     };
     assert!((shares - 1.0).abs() < 1e-9);
     assert!(search.one_fault_assumed);
-    assert!((order.problem.expected_minutes(&order.tree) - search.minutes).abs() < 1e-9);
+    // Orders that are not proved best are made shorter to read for at most 3 % more minutes.
+    let minutes = order.problem.expected_minutes(&order.tree);
+    assert!(search.minutes <= minutes * if search.optimal { 1.0 } else { 1.03 } + 1e-6, "{minutes} {}", search.minutes);
     assert!(search.bound <= search.minutes + 1e-9);
     let base = &search.baselines;
     for minutes in [base.along_the_path, base.from_the_supply, base.from_the_load, base.half_split] {
