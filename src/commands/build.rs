@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::answer::{Answer, Complaint, Ending};
 use super::args::BuildArguments;
@@ -11,7 +12,9 @@ use super::options;
 use super::profile::Profile;
 use super::source::{self, Source};
 use super::terminal::Terminal;
-use crate::circuit::{Effort, Solver};
+use crate::circuit::{Effort, Solution, Solver};
+use crate::faults::Findings;
+use crate::machine::model::Machine;
 use crate::press::coverage::{REPLACEMENT, Uncovered};
 use crate::press::files::Staged;
 use crate::press::{self, Base, PressOptions, Printed};
@@ -53,16 +56,16 @@ pub(super) struct Made {
 #[must_use]
 pub fn run(arguments: &BuildArguments, terminal: Terminal) -> Answer {
     match Templates::of(arguments) {
-        Ok(templates) => once(arguments, &templates, &mut Memory::default(), terminal).0,
+        Ok(templates) => once(arguments, &templates, None, terminal).0,
         Err(complaint) => complaint.into(),
     }
 }
 
-/// One build; gives the files that were read, too.
+/// One build; gives the files that were read, too. With a memory there will be further ones.
 pub(super) fn once(
     arguments: &BuildArguments,
     templates: &Templates,
-    memory: &mut Memory,
+    mut memory: Option<&mut Memory>,
     terminal: Terminal,
 ) -> (Answer, Vec<PathBuf>) {
     let specs = match source::find(&arguments.specs) {
@@ -75,7 +78,7 @@ pub(super) fn once(
     let progress = terminal.progress(specs.len());
     for spec in &specs {
         progress.set_message(spec.display().to_string());
-        match make(spec, arguments, (templates.base(), &mut *memory), terminal) {
+        match make(spec, arguments, (templates.base(), memory.as_deref_mut()), terminal) {
             Ok(one) => {
                 answer.messages.push_str(&one.warnings);
                 read.extend(one.read.iter().cloned());
@@ -98,13 +101,14 @@ pub(super) fn once(
 fn make(
     spec: &Path,
     arguments: &BuildArguments,
-    (base, memory): (&Base, &mut Memory),
+    (base, memory): (&Base, Option<&mut Memory>),
     terminal: Terminal,
 ) -> Result<Made, Box<Answer>> {
     let complain = |complaint: Complaint| Box::new(Answer::from(complaint));
     let source = source::open(spec, terminal)?;
     source::printable(&source, terminal)?;
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base).map_err(complain)?;
+    let again = memory.is_some();
     let (sheets, words) = compose(spec, &source, memory, arguments, &profile).map_err(complain)?;
     let press = PressOptions {
         words,
@@ -112,7 +116,10 @@ fn make(
         attachments: source.files.clone(),
         dpi: arguments.png.then_some(f64::from(arguments.dpi)),
     };
-    let printed = press::typeset_all(base, &sheets, &press).map_err(|fault| complain(Complaint::new(fault)))?;
+    let stems: Vec<String> = sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
+    let printed =
+        if again { press::typeset_all(base, &sheets, &press) } else { press::typeset_once(base, sheets, &press) };
+    let printed = printed.map_err(|fault| complain(Complaint::new(fault)))?;
     let mut warnings = source.opened.warnings.render(&source.opened.sources, terminal.colour);
     warnings.push_str(&uncovered(&printed, &source.opened.sources));
     let mut read = source.paths;
@@ -121,11 +128,7 @@ fn make(
     read.extend(profile.logo_path.clone());
     Ok(Made {
         pages: printed.iter().map(|document| document.pages).sum(),
-        files: sheets
-            .iter()
-            .zip(printed)
-            .flat_map(|(sheet, document)| named(&arguments.out, sheet, document))
-            .collect(),
+        files: stems.iter().zip(printed).flat_map(|(stem, document)| named(&arguments.out, stem, document)).collect(),
         warnings,
         read,
     })
@@ -135,7 +138,7 @@ fn make(
 fn compose(
     spec: &Path,
     source: &Source,
-    memory: &mut Memory,
+    memory: Option<&mut Memory>,
     arguments: &BuildArguments,
     profile: &Profile,
 ) -> Result<(Vec<Sheet>, String), Complaint> {
@@ -153,7 +156,7 @@ fn compose(
     };
     let wanted = kinds.iter().any(|kind| kind.needs_findings());
     let (findings, audit) = rayon::join(
-        || wanted.then(|| memory.findings(spec, &source.opened.document, (machine, &solver, &solution))),
+        || wanted.then(|| findings(memory, (spec, &source.opened.document), (machine, &solver, &solution))),
         || crate::audit::audit(machine, &solver, &solution),
     );
     let material = Material {
@@ -168,9 +171,20 @@ fn compose(
     Ok((sheets::compose(&material, &kinds), words))
 }
 
+/// Findings about a machine, from an earlier build where there is one that knows them.
+fn findings(
+    memory: Option<&mut Memory>,
+    (spec, document): (&Path, &serde_json::Value),
+    (machine, solver, solution): (&Machine, &Solver<'_>, &Solution),
+) -> Arc<Findings> {
+    match memory {
+        Some(memory) => memory.findings(spec, document, (machine, solver, solution)),
+        None => Arc::new(crate::faults::analyse(machine, solver, solution)),
+    }
+}
+
 /// The files of a document: the PDF, and its pages as pictures if there are any.
-fn named(out: &Path, sheet: &Sheet, printed: Printed) -> Vec<(PathBuf, Vec<u8>)> {
-    let stem = &sheet.file_stem;
+fn named(out: &Path, stem: &str, printed: Printed) -> Vec<(PathBuf, Vec<u8>)> {
     let digits = printed.pictures.len().to_string().len();
     let pictures = printed
         .pictures

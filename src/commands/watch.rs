@@ -42,7 +42,7 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
     watch_folders(&mut watcher, arguments, &typed, &mut folders).map_err(complain)?;
     loop {
         let clock = Instant::now();
-        let (answer, read) = build::once(arguments, &templates, &mut memory, terminal);
+        let (answer, read) = build::once(arguments, &templates, Some(&mut memory), terminal);
         let read = files(&read);
         watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         terminal.say(&format!("{}{}", answer.messages, answer.output));

@@ -12,6 +12,8 @@ pub mod files;
 pub mod pack;
 pub mod world;
 
+use std::borrow::Cow;
+
 use rayon::prelude::*;
 use typst::foundations::Smart;
 use typst::layout::Abs;
@@ -72,16 +74,10 @@ pub fn typeset(sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressEr
 /// # Errors
 /// As [`typeset`].
 pub fn typeset_on(base: &Base, sheet: &Sheet, options: &PressOptions) -> Result<Printed, PressError> {
-    let (document, uncovered) = lay_out(base, sheet, options)?;
-    let pdf = export(&document, &sheet.file_stem)?;
-    let pictures = match options.dpi {
-        Some(dpi) => pictures(&document, dpi)?,
-        None => Vec::new(),
-    };
-    Ok(Printed { pdf, pages: document.pages().len(), pictures, uncovered })
+    print(lay_out(base, sheet, options)?, &sheet.file_stem, options)
 }
 
-/// Typesets many documents side by side, in the order given.
+/// Typesets many documents side by side, in the order given, and keeps what is needed to typeset them again soon.
 ///
 /// # Errors
 /// The first that fails, in the order given.
@@ -89,6 +85,42 @@ pub fn typeset_all(base: &Base, sheets: &[Sheet], options: &PressOptions) -> Res
     let printed: Vec<_> = sheets.par_iter().map(|sheet| typeset_on(base, sheet, options)).collect();
     comemo::evict(CACHE_ROUNDS);
     printed.into_iter().collect()
+}
+
+/// Typesets documents that are not typeset again by this process: what is not needed any more makes room at once.
+///
+/// # Errors
+/// As [`typeset_all`].
+pub fn typeset_once(base: &Base, sheets: Vec<Sheet>, options: &PressOptions) -> Result<Vec<Printed>, PressError> {
+    // The caches are those of all documents.
+    let alone = sheets.len() == 1;
+    let once = |sheet: Sheet| {
+        let name = sheet.file_stem.clone();
+        let (job, missing) = Job::new(base, Cow::Owned(sheet), options)?;
+        let document = compile(&job, &name)?;
+        drop(job);
+        let export = || print((document, missing), &name, options);
+        if alone { rayon::join(export, || comemo::evict(0)).0 } else { export() }
+    };
+    let printed: Vec<_> = sheets.into_par_iter().map(once).collect();
+    printed.into_iter().collect()
+}
+
+/// Laid-out pages as files.
+fn print(
+    (document, uncovered): (PagedDocument, Vec<Uncovered>),
+    name: &str,
+    options: &PressOptions,
+) -> Result<Printed, PressError> {
+    let plain = export(&document, name)?;
+    let pages = document.pages().len();
+    let pictures = match options.dpi {
+        Some(dpi) => pictures(&document, dpi)?,
+        None => Vec::new(),
+    };
+    // Pages take a while to be dropped.
+    let (pdf, ()) = rayon::join(|| compact::compact(plain), || drop(document));
+    Ok(Printed { pdf, pages, pictures, uncovered })
 }
 
 /// Lays out the pages of a document without exporting them.
@@ -100,9 +132,8 @@ pub fn lay_out(
     sheet: &Sheet,
     options: &PressOptions,
 ) -> Result<(PagedDocument, Vec<Uncovered>), PressError> {
-    let covered = coverage::cover(base, sheet);
-    let job = Job::new(base, &covered.sheet, options)?;
-    Ok((compile(&job, &sheet.file_stem)?, covered.missing))
+    let (job, missing) = Job::new(base, Cow::Borrowed(sheet), options)?;
+    Ok((compile(&job, &sheet.file_stem)?, missing))
 }
 
 /// Compiles a job. A warning is a fault too: it means that a template does something else than it says.
@@ -139,7 +170,7 @@ fn export(document: &PagedDocument, name: &str) -> Result<Vec<u8>, PressError> {
         standards,
         ..PdfOptions::default()
     };
-    typst_pdf::pdf(document, &options).map(compact::compact).map_err(|errors| PressError::Internal {
+    typst_pdf::pdf(document, &options).map_err(|errors| PressError::Internal {
         document: name.into(),
         faults: errors.iter().map(|error| error.message.to_string()).collect(),
     })

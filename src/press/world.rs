@@ -3,6 +3,7 @@
 //! The same few paths serve every document (`/data.json`, `/words.toml`, `/fig/1.svg`), since Typst numbers paths for
 //! the life of the process.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 use typst::Library;
@@ -15,6 +16,7 @@ use typst::utils::LazyHash;
 
 use super::PressOptions;
 use super::base::{Base, file_id};
+use super::coverage::{Covered, Uncovered, cover};
 use super::error::PressError;
 use crate::sheets::{DocumentKind, Sheet};
 
@@ -43,8 +45,14 @@ pub(super) struct Job<'a> {
 }
 
 impl<'a> Job<'a> {
-    /// Puts a sheet's data, drawings and further files in place.
-    pub(super) fn new(base: &'a Base, sheet: &Sheet, options: &PressOptions) -> Result<Self, PressError> {
+    /// Puts a sheet's data, drawings and further files in place; tells the letters that no font has. A sheet of its own is
+    /// dropped, so that it takes no room beside its text while that is typeset.
+    pub(super) fn new(
+        base: &'a Base,
+        sheet: Cow<'_, Sheet>,
+        options: &PressOptions,
+    ) -> Result<(Self, Vec<Uncovered>), PressError> {
+        let Covered { sheet, missing } = cover(base, sheet);
         let mut files = HashMap::new();
         files.insert(file_id("/data.json")?, Bytes::from_string(sheet.data.to_string()));
         files.insert(file_id("/words.toml")?, Bytes::from_string(options.words.clone()));
@@ -54,8 +62,8 @@ impl<'a> Job<'a> {
         for file in &options.files {
             files.insert(file_id(&file.path)?, file.bytes.clone());
         }
-        attach(&mut files, sheet, options)?;
-        Ok(Self { base, main: file_id("/main.typ")?, files })
+        attach(&mut files, sheet.kind, options)?;
+        Ok((Self { base, main: file_id("/main.typ")?, files }, missing))
     }
 
     /// A document that shows one picture and nothing else.
@@ -70,8 +78,8 @@ impl<'a> Job<'a> {
 }
 
 /// Puts the descriptions in place that a pack carries; every other document carries none.
-fn attach(files: &mut HashMap<FileId, Bytes>, sheet: &Sheet, options: &PressOptions) -> Result<(), PressError> {
-    let attachments: &[(String, String)] = if sheet.kind == DocumentKind::Pack { &options.attachments } else { &[] };
+fn attach(files: &mut HashMap<FileId, Bytes>, kind: DocumentKind, options: &PressOptions) -> Result<(), PressError> {
+    let attachments: &[(String, String)] = if kind == DocumentKind::Pack { &options.attachments } else { &[] };
     let mut list = Vec::new();
     for (number, (name, text)) in attachments.iter().enumerate() {
         let path = format!("/attached/{number}");

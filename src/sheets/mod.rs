@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
@@ -283,7 +284,11 @@ pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: 
 /// Composes the documents that are wanted, in the order in which a pack binds them.
 #[must_use]
 pub fn compose(material: &Material<'_>, kinds: &[DocumentKind]) -> Vec<Sheet> {
-    DocumentKind::ALL.into_iter().filter(|kind| kinds.contains(kind)).filter_map(|kind| one(material, kind)).collect()
+    DocumentKind::ALL
+        .into_par_iter()
+        .filter(|kind| kinds.contains(kind))
+        .filter_map(|kind| one(material, kind))
+        .collect()
 }
 
 /// Composes one document; none where the machine has nothing to say in it.
@@ -326,7 +331,7 @@ pub fn one(material: &Material<'_>, kind: DocumentKind) -> Option<Sheet> {
         })
         .then(|| substitutions::compose(material)),
         DocumentKind::Pack => {
-            let bound = DocumentKind::ALL.into_iter().filter(|kind| pack::binds(*kind));
+            let bound = DocumentKind::ALL.into_par_iter().filter(|kind| pack::binds(*kind));
             Some(pack::compose(material, bound.filter_map(|kind| one(material, kind)).collect()))
         }
         DocumentKind::PracticeSheets

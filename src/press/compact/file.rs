@@ -5,7 +5,7 @@
 //! them, so that neighbours look alike.
 
 use std::borrow::Cow;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::io::{Read as _, Write as _};
 use std::ops::Range;
 
@@ -14,10 +14,11 @@ use flate2::read::ZlibDecoder;
 use flate2::write::ZlibEncoder;
 use rayon::prelude::*;
 
-use super::syntax::{Tokens, Value};
+use super::syntax::{Numbers, Tokens, Value, append_count};
 
-/// Objects in one object stream: enough to compress well, few enough that a reader need not unpack everything.
-const OBJECTS_A_STREAM: usize = 4000;
+/// Objects in one object stream: enough to compress well, few enough that a reader need not unpack everything and that
+/// streams are packed side by side.
+const OBJECTS_A_STREAM: usize = 1000;
 /// Length of an entry of a cross-reference table (7.5.4).
 const ENTRY_LENGTH: usize = 20;
 /// Length of an entry of a cross-reference stream: kind, place, index.
@@ -60,7 +61,7 @@ impl<'a> File<'a> {
         let end_of =
             |start: usize| starts.get(starts.partition_point(|other| *other <= start)).copied().unwrap_or(table);
         let objects = offsets
-            .iter()
+            .par_iter()
             .enumerate()
             .map(|(number, start)| match start {
                 None => Some(None),
@@ -97,11 +98,7 @@ impl<'a> File<'a> {
     /// their end, then the cross-reference.
     pub(super) fn write(&self, last: &[usize]) -> Option<Vec<u8>> {
         let (streams, packed) = self.order(last);
-        let mut numbers: HashMap<usize, usize> =
-            streams.iter().chain(&packed).enumerate().map(|(index, number)| (*number, index + 1)).collect();
-        for (number, other) in &self.replaced {
-            numbers.insert(*number, *numbers.get(other)?);
-        }
+        let numbers = self.numbers(streams.iter().chain(&packed))?;
         let mut out = self.header.to_vec();
         let mut places = vec![Place::Free];
         for number in &streams {
@@ -134,6 +131,18 @@ impl<'a> File<'a> {
         Some(out)
     }
 
+    /// The new numbers of all objects in the order of writing.
+    fn numbers<'b>(&self, order: impl Iterator<Item = &'b usize>) -> Option<Vec<usize>> {
+        let mut numbers = vec![0; self.objects.len()];
+        for (number, new) in order.zip(1..) {
+            numbers[*number] = new;
+        }
+        for (number, other) in &self.replaced {
+            numbers[*number] = Some(numbers[*other]).filter(|new| *new != 0)?;
+        }
+        Some(numbers)
+    }
+
     /// Numbers of all streams, and of all other objects, in the order of writing.
     fn order(&self, last: &[usize]) -> (Vec<usize>, Vec<usize>) {
         let mut waits = vec![false; self.objects.len()];
@@ -150,14 +159,16 @@ impl<'a> File<'a> {
     }
 
     /// An object stream: numbers and offsets, then the objects.
-    fn object_stream(&self, group: &[usize], first: usize, numbers: &HashMap<usize, usize>) -> Option<Vec<u8>> {
+    fn object_stream(&self, group: &[usize], first: usize, numbers: &Numbers) -> Option<Vec<u8>> {
         let mut index = Vec::new();
         let mut body = Vec::new();
         for (at, number) in group.iter().enumerate() {
-            write!(index, "{} {} ", first + at, body.len()).ok()?;
+            append_count(&mut index, first + at);
+            append_count(&mut index, body.len());
             self.object(*number)?.value.write(&mut body, numbers);
             body.push(b'\n');
         }
+        index.push(b' ');
         let dictionary = format!("/Type/ObjStm/N {}/First {}", group.len(), index.len());
         stream(dictionary.as_bytes(), &[index, body].concat())
     }
@@ -218,7 +229,7 @@ fn write_object(out: &mut Vec<u8>, number: usize, content: &[u8]) -> Option<()> 
 }
 
 /// A stream with its dictionary.
-fn written_stream(object: &Object<'_>, numbers: &HashMap<usize, usize>) -> Option<Vec<u8>> {
+fn written_stream(object: &Object<'_>, numbers: &Numbers) -> Option<Vec<u8>> {
     let bytes = object.stream.as_ref()?;
     let mut out = Vec::with_capacity(bytes.len() + 100);
     let mut dictionary = object.value.clone();

@@ -1,8 +1,7 @@
 //! Writes the content of a page in few words: everything in the measure of the page, to a hundredth of a point; what is
 //! already set is not set again; letters follow one another in one text object with short moves.
 
-use std::collections::HashMap;
-
+use super::figures::{append_number, from_hundredths, hundredths, units};
 use super::page::{Colour, HAIR, Item, Mark, Matrix, Pen, Segment, moved};
 use super::syntax::append;
 
@@ -10,38 +9,6 @@ use super::syntax::append;
 const PLACE: usize = 2;
 /// Decimals of weights, dashes, sizes of type and components of colours.
 const FINE: usize = 4;
-
-/// A number to so many decimals, in the fewest characters.
-#[expect(clippy::cast_possible_truncation, reason = "a page is small")]
-pub(super) fn written(value: f64, decimals: usize) -> String {
-    let unit = 10_i32.pow(u32::try_from(decimals).unwrap_or(0));
-    let units = (value * f64::from(unit)).round() as i64;
-    let unit = i64::from(unit);
-    let (whole, part) = (units.abs() / unit, units.abs() % unit);
-    let sign = if units < 0 { "-" } else { "" };
-    match (whole, part) {
-        (whole, 0) => format!("{sign}{whole}"),
-        (0, part) => format!("{sign}.{}", decimal_digits(part, decimals)),
-        (whole, part) => format!("{sign}{whole}.{}", decimal_digits(part, decimals)),
-    }
-}
-
-/// The digits behind the point, without zeros that say nothing.
-fn decimal_digits(part: i64, decimals: usize) -> String {
-    let digits = format!("{part:0decimals$}");
-    digits.trim_end_matches('0').to_string()
-}
-
-/// In hundredths of a point, so that moves add up to exactly where they lead.
-#[expect(clippy::cast_possible_truncation, reason = "a page is small")]
-fn hundredths(value: f64) -> i64 {
-    (value * 100.0).round() as i64
-}
-
-#[expect(clippy::cast_precision_loss, reason = "a page is small")]
-fn from_hundredths(value: i64) -> f64 {
-    value as f64 / 100.0
-}
 
 /// Whether letters stand on one baseline.
 pub(super) fn same_height(one: &Matrix, other: &Matrix) -> bool {
@@ -171,7 +138,7 @@ impl<'a, 'b> Writer<'a, 'b> {
     }
 
     fn number(&mut self, value: f64, decimals: usize) {
-        append(&mut self.out, written(value, decimals).as_bytes());
+        append_number(&mut self.out, value, decimals);
     }
 
     fn save(&mut self) {
@@ -207,7 +174,7 @@ impl<'a, 'b> Writer<'a, 'b> {
         append(&mut self.out, mark.tag);
         let Some(properties) = &mark.properties else { return self.word("BMC") };
         let start = self.out.len();
-        properties.write(&mut self.out, &HashMap::new());
+        properties.write(&mut self.out, &[]);
         if let Some(id) = mark.id {
             let id = self.identifiers.get(id).unwrap_or(&id);
             let rest = self.out.split_off(start + b"<<".len());
@@ -267,7 +234,7 @@ impl<'a, 'b> Writer<'a, 'b> {
             append(&mut self.out, space);
             self.word(space_operator);
         }
-        for part in parts {
+        for part in parts.iter() {
             self.number(super::syntax::number(part).unwrap_or(0.0), FINE);
         }
         self.word(operator);
@@ -306,7 +273,7 @@ impl<'a, 'b> Writer<'a, 'b> {
             self.set.pen.stroke = Some(colour.clone());
         }
         let width = pen.width * scale;
-        if written(width, FINE) != written(self.set.pen.width, FINE) {
+        if self.set.pen.width.is_nan() || units(width, FINE) != units(self.set.pen.width, FINE) {
             self.number(width, FINE);
             self.word("w");
             self.set.pen.width = width;
@@ -323,7 +290,7 @@ impl<'a, 'b> Writer<'a, 'b> {
         let dashes = (pen.dashes.0.iter().map(|dash| dash * scale).collect(), pen.dashes.1 * scale);
         if self.set.pen.dashes != dashes {
             self.out.push(b'[');
-            for dash in &dashes.0 {
+            for dash in dashes.0.iter() {
                 self.number(*dash, FINE);
             }
             self.out.push(b']');

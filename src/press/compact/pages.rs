@@ -8,7 +8,8 @@ use rayon::prelude::*;
 use super::file::{File, Object, deflated, inflated};
 use super::ink;
 use super::join::joined;
-use super::page::{self, Item, Setting};
+use super::page::Item;
+use super::reader::{self, Setting};
 use super::shared::{self, Form};
 use super::syntax::{Token, Tokens, Value, text_bytes};
 use super::tags::Structure;
@@ -79,7 +80,7 @@ fn by_new<'a>(owners: &[Value<'a>], new: &[usize]) -> Value<'a> {
 
 /// Reads a page and joins what belongs together; none where something on it is not understood.
 fn read<'b>(file: &File<'_>, page: &'b Page<'_, '_>, places: &Places) -> Option<(Vec<Item<'b>>, Vec<usize>)> {
-    let items = page::read(&page.written, &page.setting)?;
+    let items = reader::read(&page.written, &page.setting)?;
     let owned = file.object(page.owners)?.value.items().len();
     joined(items, owned, |one, other| {
         let (one, other) = (places.get(&(page.number, one)), places.get(&(page.number, other)));

@@ -58,7 +58,7 @@ pub(super) fn set_apart<'a, 'b>(
 
 fn form(items: &[Item<'_>], part: Range<usize>, sheet: &Value<'_>) -> Form {
     let mut written = Vec::new();
-    sheet.write(&mut written, &HashMap::new());
+    sheet.write(&mut written, &[]);
     Form { content: ink::write_form(&items[part]), sheet: written }
 }
 

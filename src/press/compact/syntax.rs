@@ -2,8 +2,6 @@
 //!
 //! Numbers, names and strings stay as they are written; only what must change is taken apart.
 
-use std::collections::HashMap;
-
 /// The smallest unit of a file or of a content stream.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Token<'a> {
@@ -27,14 +25,30 @@ pub(super) struct Tokens<'a> {
 }
 
 /// White-space characters (7.2.2, table 1).
-fn is_space(byte: u8) -> bool {
+const fn is_space(byte: u8) -> bool {
     matches!(byte, b'\0' | b'\t' | b'\n' | b'\x0C' | b'\r' | b' ')
 }
 
-/// Whether a byte continues a name, number or keyword (7.2.2, table 2).
+/// Whether a byte continues a name, number or keyword (7.2.2, table 2): a table, since every byte of a file is asked for.
+const REGULAR: [bool; 256] = {
+    let mut table = [false; 256];
+    let mut byte = 0_u8;
+    loop {
+        let delimiter = matches!(byte, b'(' | b')' | b'<' | b'>' | b'[' | b']' | b'{' | b'}' | b'/' | b'%');
+        table[byte as usize] = !is_space(byte) && !delimiter;
+        if byte == u8::MAX {
+            break table;
+        }
+        byte += 1;
+    }
+};
+
 fn is_regular(byte: u8) -> bool {
-    !is_space(byte) && !matches!(byte, b'(' | b')' | b'<' | b'>' | b'[' | b']' | b'{' | b'}' | b'/' | b'%')
+    REGULAR[usize::from(byte)]
 }
+
+/// The new numbers of objects by their old ones; 0, which no object has, and what lies beyond stand for no change.
+pub(super) type Numbers = [usize];
 
 impl<'a> Tokens<'a> {
     pub(super) fn of(bytes: &'a [u8]) -> Self {
@@ -92,15 +106,11 @@ impl<'a> Tokens<'a> {
     }
 
     fn skip_space(&mut self) {
-        while self.bytes.get(self.at).copied().is_some_and(is_space) {
-            self.at += 1;
-        }
+        self.at += self.rest().iter().take_while(|byte| is_space(**byte)).count();
     }
 
     fn skip_regular(&mut self) {
-        while self.bytes.get(self.at).copied().is_some_and(is_regular) {
-            self.at += 1;
-        }
+        self.at += self.rest().iter().take_while(|byte| is_regular(**byte)).count();
     }
 }
 
@@ -137,7 +147,13 @@ pub(super) enum Value<'a> {
 impl<'a> Value<'a> {
     /// Reads one value.
     pub(super) fn read(tokens: &mut Tokens<'a>) -> Option<Self> {
-        match tokens.next()? {
+        let first = tokens.next()?;
+        Self::read_from(first, tokens)
+    }
+
+    /// Reads a value whose first token has been read.
+    fn read_from(first: Token<'a>, tokens: &mut Tokens<'a>) -> Option<Self> {
+        match first {
             Token::Number(digits) => {
                 let mut ahead = tokens.clone();
                 if let (Some(Token::Number(b"0")), Some(Token::Word(b"R"))) = (ahead.next(), ahead.next()) {
@@ -152,12 +168,10 @@ impl<'a> Value<'a> {
             Token::Bracket(b"[") => {
                 let mut items = Vec::new();
                 loop {
-                    let mut ahead = tokens.clone();
-                    if ahead.next()? == Token::Bracket(b"]") {
-                        *tokens = ahead;
-                        return Some(Self::Array(items));
+                    match tokens.next()? {
+                        Token::Bracket(b"]") => return Some(Self::Array(items)),
+                        item => items.push(Self::read_from(item, tokens)?),
                     }
-                    items.push(Self::read(tokens)?);
                 }
             }
             Token::Bracket(b"<<") => {
@@ -232,12 +246,12 @@ impl<'a> Value<'a> {
     }
 
     /// Writes the value in the fewest bytes; references as `numbers` says, those that it does not know as they are.
-    pub(super) fn write(&self, out: &mut Vec<u8>, numbers: &HashMap<usize, usize>) {
+    pub(super) fn write(&self, out: &mut Vec<u8>, numbers: &Numbers) {
         match self {
             Self::Plain(bytes) => append(out, bytes),
-            Self::Count(count) => append(out, count.to_string().as_bytes()),
+            Self::Count(count) => append_count(out, *count),
             Self::Reference(number) => {
-                append(out, numbers.get(number).unwrap_or(number).to_string().as_bytes());
+                append_count(out, numbers.get(*number).copied().filter(|new| *new != 0).unwrap_or(*number));
                 out.extend_from_slice(b" 0 R");
             }
             Self::Array(items) => {
@@ -268,6 +282,22 @@ pub(super) fn append(out: &mut Vec<u8>, token: &[u8]) {
         out.push(b' ');
     }
     out.extend_from_slice(token);
+}
+
+/// Appends a whole number.
+pub(super) fn append_count(out: &mut Vec<u8>, count: usize) {
+    // The largest number of 64 bits has 20 digits.
+    let mut digits = [b'0'; 20];
+    let (mut rest, mut start) = (count, digits.len() - 1);
+    for (at, digit) in digits.iter_mut().enumerate().rev() {
+        *digit += u8::try_from(rest % 10).unwrap_or(0);
+        start = at;
+        rest /= 10;
+        if rest == 0 {
+            break;
+        }
+    }
+    append(out, &digits[start..]);
 }
 
 /// A whole number from its digits.

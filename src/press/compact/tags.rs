@@ -42,6 +42,27 @@ impl Structure {
         Some(Self { root: number, elements, owners })
     }
 
+    /// Numbers of all elements in reading order, each page's list of owners behind the last of its elements: both name the
+    /// same elements in the same order, which compresses well where they are neighbours.
+    pub(super) fn order(&self, file: &File<'_>) -> Vec<usize> {
+        let places: HashMap<usize, usize> = self.elements.iter().copied().zip(0..).collect();
+        let behind = |list: usize| {
+            let owners = file.object(list).map_or(&[][..], |object| object.value.items());
+            owners.iter().filter_map(|owner| places.get(&owner.reference()?).copied()).max().map(|place| (place, list))
+        };
+        let mut lists: Vec<(usize, usize)> = self.owners.values().filter_map(|list| behind(*list)).collect();
+        lists.sort_unstable();
+        let mut lists = lists.into_iter().peekable();
+        let mut order = Vec::with_capacity(self.elements.len() + self.owners.len());
+        for (place, element) in self.elements.iter().enumerate() {
+            order.push(*element);
+            while let Some((_, list)) = lists.next_if(|(last, _)| *last <= place) {
+                order.push(list);
+            }
+        }
+        order
+    }
+
     /// Leaves out what says nothing, and takes bold labels of cells into their cells.
     pub(super) fn slim(&mut self, file: &mut File<'_>) -> Option<()> {
         let scoped = self.heads_have_scopes(file);
