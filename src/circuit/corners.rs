@@ -31,7 +31,7 @@ struct Search<'a, 'm> {
     sequence: SequenceId,
     rest: &'a Rest,
     asked: &'a [(Current, Asked)],
-    /// Element and which of its two values.
+    /// Element and which of its values, see [`Values::set`].
     tolerances: Vec<(usize, usize)>,
     left: usize,
     /// Lowest and highest of each voltage so far.
@@ -44,13 +44,18 @@ impl Solver<'_> {
     pub(crate) fn search(&self, sequence: SequenceId, rest: &Rest, asked: &[(Current, Asked)]) -> Vec<[f64; 2]> {
         let elements = &self.circuit.elements;
         let has_span = |&(element, which): &(usize, usize)| {
-            let span = elements.spans[element][which];
+            let span = elements.span(element, which);
             span.high > span.low
         };
         let is_source = |element: usize| matches!(elements.models[element], Model::Source(_));
-        let mut tolerances: Vec<(usize, usize)> =
-            rest.point.live.iter().flat_map(|&element| [(element, 0), (element, 1)]).filter(has_span).collect();
-        tolerances.sort_by_key(|&(element, which)| (!is_source(element) || which == 1, element, which));
+        let mut tolerances: Vec<(usize, usize)> = rest
+            .point
+            .live
+            .iter()
+            .flat_map(|&element| [(element, 0), (element, 1), (element, 2)])
+            .filter(has_span)
+            .collect();
+        tolerances.sort_by_key(|&(element, which)| (!is_source(element) || which > 0, element, which));
         let left = if rest.point.inner.averages.is_empty() { MOST_SOLVED } else { MOST_STEPPED };
         let found = vec![[f64::INFINITY, f64::NEG_INFINITY]; asked.len()];
         let mut search =
@@ -85,13 +90,13 @@ impl Search<'_, '_> {
     /// How far each voltage moves when one value alone goes from its nominal to its end.
     fn slopes(&mut self, middle: &[f64]) -> Vec<Vec<f64>> {
         let nominal = &self.solver.circuit.elements.nominal;
-        let spans = &self.solver.circuit.elements.spans;
+        let elements = &self.solver.circuit.elements;
         let mut slopes = Vec::with_capacity(self.tolerances.len());
         for (element, which) in self.tolerances.clone() {
-            let span = spans[element][which];
+            let span = elements.span(element, which);
             let up = span.high > span.nominal;
             let mut values = nominal.clone();
-            values.0[element][which] = if up { span.high } else { span.low };
+            values.set(element, which, if up { span.high } else { span.low });
             let moved = self.solve(&values);
             let sign = if up { 1.0 } else { -1.0 };
             slopes.push(match moved {
@@ -110,8 +115,8 @@ impl Search<'_, '_> {
         let elements = &self.solver.circuit.elements;
         let mut values = elements.nominal.clone();
         for (&(element, which), high) in self.tolerances.iter().zip(corner) {
-            let span = elements.spans[element][which];
-            values.0[element][which] = if *high { span.high } else { span.low };
+            let span = elements.span(element, which);
+            values.set(element, which, if *high { span.high } else { span.low });
         }
         let volts = self.solve(&values)?;
         self.corners.insert(corner.clone(), volts.clone());

@@ -100,7 +100,8 @@ impl Solver<'_> {
             Model::Lamp(_) => [first.low, second.low],
             _ => [first.high, second.high],
         };
-        Values(elements.models.iter().zip(&elements.spans).map(pick).collect())
+        let pairs = elements.models.iter().zip(&elements.spans).map(pick).collect();
+        Values(pairs, elements.reservoirs.iter().map(|(&element, span)| (element, span.high)).collect())
     }
 
     fn dead_branches(&self, situation: &Situation<'_>, energised: &BTreeSet<PartId>, leaving: bool) -> Branches<f64> {

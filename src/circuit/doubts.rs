@@ -8,6 +8,7 @@ use crate::machine::model::{Current, SequenceId};
 use super::diode::DiodeState;
 use super::extremes::Works;
 use super::graph::Asked;
+use super::rectifier::Feed;
 use super::results::Certainty;
 use super::settle::Rest;
 use super::shares::Share;
@@ -145,7 +146,8 @@ impl Solver<'_> {
             let feed = self.circuit.feed(*supply, &self.nominal(sequence));
             let (form, proved) = match (doubts.feeds[*supply], feed) {
                 (Some(span), Some(feed)) => {
-                    feed.worst_form(span.loads[0]).map_or((found, false), |form| (form, span.proved))
+                    let least = Feed { reservoir: self.circuit.elements.span(*supply, 2).low, ..feed };
+                    least.worst_form(span.loads[0]).map_or((found, false), |form| (form, span.proved))
                 }
                 _ => (found, false),
             };

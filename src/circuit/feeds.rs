@@ -16,12 +16,16 @@ use super::values::LEAST_OHMS;
 const STRETCHES: u32 = 24;
 
 impl Solver<'_> {
-    /// The weakest and the strongest winding of a supply with a reservoir; none for any other.
+    /// The weakest and the strongest winding of a supply with a reservoir, each with its own reservoir; none for any other.
     fn extreme_curves(&self, sequence: SequenceId, element: usize) -> Option<[Arc<Curve>; 2]> {
         let feed = self.circuit.feed(element, &self.nominal(sequence))?;
         let [volts, ohms] = self.circuit.elements.spans[element];
-        let at = |winding: f64, internal: f64| self.circuit.curve(&Feed { winding, internal, ..feed });
-        (feed.reservoir > 0.0 && volts.low > 0.0).then(|| [at(volts.low, ohms.high), at(volts.high, ohms.low)])
+        let farads = self.circuit.elements.span(element, 2);
+        let at = |winding: f64, internal: f64, reservoir: f64| {
+            self.circuit.curve(&Feed { winding, internal, reservoir, ..feed })
+        };
+        (feed.reservoir > 0.0 && volts.low > 0.0)
+            .then(|| [at(volts.low, ohms.high, farads.low), at(volts.high, ohms.low, farads.high)])
     }
 
     /// What encloses a supply with a reservoir, whatever hangs on it; none for any other, or where its network is solved

@@ -163,7 +163,9 @@ impl<'m> Circuit<'m> {
         let scale = scale(part, situation.changes);
         let open = situation.changes.contains(&Change::RectifierOpen(part));
         let dry = situation.changes.contains(&Change::ReservoirOpen(part));
-        Some(Feed::new(rectifier, volts * scale, ohms, source.frequency, open, dry))
+        let feed = Feed::new(rectifier, volts * scale, ohms, source.frequency, open);
+        let farads = situation.values.1.get(&element).copied().unwrap_or(0.0);
+        Some(Feed { reservoir: if dry { 0.0 } else { farads }, ..feed })
     }
 
     /// Whether an element conducts at all in this state, diodes aside.

@@ -45,15 +45,8 @@ pub(crate) struct Wave {
 }
 
 impl Feed {
-    /// The healthy rectifier behind so many volts and ohms; `one_open` takes one diode away, `dry` the reservoir.
-    pub(crate) fn new(
-        rectifier: &Rectifier,
-        winding: f64,
-        internal: f64,
-        frequency: f64,
-        one_open: bool,
-        dry: bool,
-    ) -> Self {
+    /// The healthy rectifier behind so many volts and ohms; `one_open` takes one diode away.
+    pub(crate) fn new(rectifier: &Rectifier, winding: f64, internal: f64, frequency: f64, one_open: bool) -> Self {
         let half = rectifier.form == RectifierForm::HalfWave;
         let drops = if rectifier.form == RectifierForm::Bridge { 2.0 } else { 1.0 };
         Self {
@@ -62,7 +55,7 @@ impl Feed {
             frequency,
             lost: drops * rectifier.forward.value(),
             both_halves: !half && !one_open,
-            reservoir: if dry { 0.0 } else { rectifier.reservoir.as_ref().map_or(0.0, |own| own.nominal.value()) },
+            reservoir: rectifier.reservoir.as_ref().map_or(0.0, |own| own.nominal.value()),
         }
     }
 

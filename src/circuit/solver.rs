@@ -1,6 +1,6 @@
 //! The solver of one machine: prepared once, then asked for all sequences, for faults, for single readings.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use rayon::prelude::*;
 
@@ -122,22 +122,29 @@ impl<'m> Solver<'m> {
         Solution { sequences }
     }
 
-    /// How many shares [`Solver::readings_with`] takes: two for each element, of which many have no effect.
+    /// How many shares [`Solver::readings_with`] takes: two for each element, of which many have no effect, and one for each
+    /// reservoir.
     #[must_use]
     pub fn parameters(&self) -> usize {
-        2 * self.circuit.elements.models.len()
+        2 * self.circuit.elements.models.len() + self.circuit.elements.reservoirs.len()
     }
 
     /// Readings of all test points on one healthy machine, whose values lie so far between their lowest (0) and highest
-    /// (1), with relays as on the nominal machine.
+    /// (1), with relays where they come to rest on this one after it went through all earlier sequences.
     ///
     /// # Errors
     /// As for [`Solver::new`], of that machine.
     pub fn readings_with(&self, sequence: SequenceId, shares: &[f64]) -> Result<Vec<SampleReading>, CircuitError> {
         let values = self.circuit.elements.at(shares);
-        let situation = Situation { values: &values, ..self.nominal(sequence) };
-        let rest = &self.rests[sequence.0];
-        let point = self.circuit.point(&situation, &rest.positions, (*rest.point.inner).clone(), &[])?;
+        let mut positions = self.circuit.at_rest();
+        let mut point = Arc::clone(&self.rests[sequence.0].point);
+        for passed in self.up_to(sequence) {
+            let situation = Situation { values: &values, ..self.nominal(passed) };
+            let start = Positions { energised: positions.energised, ..self.circuit.at_rest() };
+            let inner = (*self.rests[passed.0].point.inner).clone();
+            let rest = self.circuit.rest_from(&situation, start, inner, &[])?;
+            (positions, point) = (rest.positions, rest.point);
+        }
         let islands = Islands::of(&point);
         let mut scratch = Scratch::default();
         let machine = self.circuit.machine;
@@ -177,6 +184,17 @@ impl<'m> Solver<'m> {
         let both =
             self.circuit.read_exactly(&rest.point, &islands, (red, black), meter, state, &mut Scratch::default())?;
         Ok(both.main(usual))
+    }
+
+    /// The sequences that a machine goes through to one, that one last.
+    fn up_to(&self, sequence: SequenceId) -> Vec<SequenceId> {
+        let sequences = &self.circuit.machine.sequences;
+        let mut way = vec![sequence];
+        while let Some(before) = sequences[way[way.len() - 1].0].after.filter(|before| !way.contains(before)) {
+            way.push(before);
+        }
+        way.reverse();
+        way
     }
 
     /// A sequence at nominal values without faults.

@@ -1,5 +1,7 @@
 //! The numbers of a machine's elements, with the span of each, taken out of its parts once.
 
+use std::collections::BTreeMap;
+
 use num_complex::Complex64;
 
 use crate::machine::model::{
@@ -40,9 +42,20 @@ impl Span {
     }
 }
 
-/// One choice of all values: two for each element, see [`Model`].
+/// One choice of all values: two for each element, see [`Model`], and the farads of reservoirs by the element of their supply.
 #[derive(Debug, Clone)]
-pub(crate) struct Values(pub(crate) Vec<[f64; 2]>);
+pub(crate) struct Values(pub(crate) Vec<[f64; 2]>, pub(crate) BTreeMap<usize, f64>);
+
+impl Values {
+    /// Sets one value of an element: its first, its second, or (third) the farads of its reservoir.
+    pub(crate) fn set(&mut self, element: usize, which: usize, value: f64) {
+        if which < 2 {
+            self.0[element][which] = value;
+        } else {
+            self.1.insert(element, value);
+        }
+    }
+}
 
 /// What an element is to the solver. Its two spans are named where they matter.
 #[derive(Debug, Clone)]
@@ -119,6 +132,8 @@ impl LampModel {
 pub(crate) struct Elements {
     pub(crate) models: Vec<Model>,
     pub(crate) spans: Vec<[Span; 2]>,
+    /// Farads of reservoirs, by the element of their supply.
+    pub(crate) reservoirs: BTreeMap<usize, Span>,
     pub(crate) nominal: Values,
 }
 
@@ -132,17 +147,36 @@ impl Elements {
             models.push(model);
             spans.push(span);
         }
-        let nominal = Values(spans.iter().map(|[first, second]| [first.nominal, second.nominal]).collect());
-        Ok(Self { models, spans, nominal })
+        let reservoirs: BTreeMap<usize, Span> =
+            models.iter().enumerate().filter_map(|(index, model)| Some((index, reservoir(model)?))).collect();
+        let nominal = Values(
+            spans.iter().map(|[first, second]| [first.nominal, second.nominal]).collect(),
+            reservoirs.iter().map(|(&element, span)| (element, span.nominal)).collect(),
+        );
+        Ok(Self { models, spans, reservoirs, nominal })
     }
 
-    /// The values at so far between low and high; shares in the order of elements, two each.
+    /// The span of one value of an element, see [`Values::set`].
+    pub(crate) fn span(&self, element: usize, which: usize) -> Span {
+        match self.reservoirs.get(&element) {
+            _ if which < 2 => self.spans[element][which],
+            Some(span) => *span,
+            None => Span::NOTHING,
+        }
+    }
+
+    /// The values at so far between low and high; shares in the order of elements, two each, then one for each reservoir.
     pub(crate) fn at(&self, shares: &[f64]) -> Values {
         let share = |index: usize| shares.get(index).copied().unwrap_or(0.5);
         let pick = |(index, [first, second]): (usize, &[Span; 2])| {
             [first.at(share(2 * index)), second.at(share(2 * index + 1))]
         };
-        Values(self.spans.iter().enumerate().map(pick).collect())
+        let first = 2 * self.spans.len();
+        let farads = |(place, (&element, span)): (usize, (&usize, &Span))| (element, span.at(share(first + place)));
+        Values(
+            self.spans.iter().enumerate().map(pick).collect(),
+            self.reservoirs.iter().enumerate().map(farads).collect(),
+        )
     }
 }
 
@@ -190,6 +224,12 @@ fn coil(coil: &Coil) -> (Model, [Span; 2]) {
         (None, _, None) => (CoilModel::Unknown, Span::NOTHING),
     };
     (Model::Coil(model), [resistance, impedance])
+}
+
+/// The farads of a rectified supply's reservoir, if it has one.
+fn reservoir(model: &Model) -> Option<Span> {
+    let Model::Source(source) = model else { return None };
+    Some(Span::of(source.rectifier.as_ref()?.reservoir.as_ref()?))
 }
 
 fn filament(lamp: &Lamp) -> LampModel {

@@ -216,7 +216,7 @@ pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum,
     let (internal, load) = (positive("internal", internal)?, positive("load", load)?);
     let exact = Toleranced::exactly(reservoir, Origin::Stated);
     let rectifier = Rectifier { form: supply.form, forward: drop, reservoir: Some(exact) };
-    let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false, false);
+    let feed = Feed::new(&rectifier, winding.value(), internal.value(), frequency.value(), false);
     let wave = feed.loaded_wave(load.value());
     let (average, current) = (Volts::new(wave.average), Volts::new(wave.average) / load);
     Ok(Sum::new(&ENTRY, fact!("sums.source.rectifier-load"))

@@ -169,6 +169,13 @@ impl Bench {
         self.supply(id, supply)
     }
 
+    /// Gives the reservoir of a rectified supply a span of farads.
+    pub(crate) fn reservoir_between(&mut self, supply: PartId, low: f64, high: f64) {
+        let PartKind::Supply(supply) = &mut self.machine.parts[supply.0].kind else { panic!("no supply") };
+        let farads = supply.rectifier.as_mut().and_then(|rectifier| rectifier.reservoir.as_mut()).expect("a reservoir");
+        (farads.low, farads.high) = (Farads::new(low), Farads::new(high));
+    }
+
     /// Resistor.
     pub(crate) fn resistor(&mut self, id: &str, ohms: Span, from: &str, to: &str) -> ElementId {
         let kind = PartKind::Resistor(Resistor { resistance: toleranced(ohms), power: None });

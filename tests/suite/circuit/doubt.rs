@@ -109,6 +109,48 @@ fn a_later_sequence_starts_from_every_stand() {
     assert_eq!(later.band.certainty, Certainty::Searched);
 }
 
+/// Every relay of a drawn machine settles by itself, through all earlier sequences, so that some hold and some do not.
+#[test]
+fn drawn_machines_that_settle_stay_inside_the_joined_bands() {
+    let mut holding = Bench::new("COM");
+    holding.dc("PS1", (20.4, 24.0, 27.6), (0.2, 0.5, 0.8), "P", "COM");
+    let button = holding.switch("S1", (0.01, 0.05, 0.2), "P", "A");
+    let relay = holding.relay("K1", Bench::winding((180.0, 200.0, 220.0), 24.0, 21.6, 2.4), "A", "COM");
+    holding.contact(relay, true, 0.01, "P", "A");
+    holding.resistor("R1", (9.0, 10.0, 11.0), "A", "B");
+    let second = holding.relay("K2", Bench::winding((90.0, 100.0, 110.0), 24.0, 19.5, 2.4), "B", "COM");
+    holding.contact(second, true, 0.01, "P", "C");
+    holding.resistor("R2", (270.0, 300.0, 330.0), "C", "COM");
+    for point in ["A", "B", "C"] {
+        holding.point(point);
+    }
+    let first = holding.sequence(&[button], None);
+    holding.sequence(&[], Some(first));
+    for bench in [doubtful(), holding] {
+        let solver = Solver::new(&bench.machine).unwrap();
+        let solution = solver.solve(Effort::Bands);
+        let mut random = Random::new(9);
+        let (mut low, mut high) = ([[f64::INFINITY; 3]; 2], [[f64::NEG_INFINITY; 3]; 2]);
+        for draw in 0..4_000 {
+            let pick = |share: f64| if draw % 2 == 0 { share.round() } else { share };
+            let shares: Vec<f64> = (0..solver.parameters()).map(|_| pick(random.share())).collect();
+            for (index, solved) in solution.sequences.iter().enumerate() {
+                let read = solver.readings_with(SequenceId(index), &shares).unwrap();
+                for (place, reading) in solved.readings.iter().enumerate() {
+                    let (volts, band) = (read[place].direct, reading.band);
+                    assert!(band.low - 1e-9 <= volts && volts <= band.high + 1e-9, "{volts} outside {band:?}");
+                    assert_eq!(band.certainty, Certainty::Searched);
+                    low[index][place] = low[index][place].min(volts);
+                    high[index][place] = high[index][place].max(volts);
+                }
+            }
+        }
+        // Both stands did occur.
+        let last = bench.machine.test_points.len() - 1;
+        assert!(low[0][last] < 0.01 && high[0][last] > 20.0, "{low:?} {high:?}");
+    }
+}
+
 #[test]
 fn two_relays_that_lock_each_other_race_and_do_not_chatter() {
     let mut bench = Bench::new("COM");
