@@ -15,7 +15,7 @@ fn average(form: &str, internal: f64, farads: f64) -> f64 {
 }
 
 /// Bands take the least reservoir for the lowest average and the largest for the highest. Nothing published says that this
-/// is right for every ωRC and every ratio of ohms, so both are swept here over all that a machine could have.
+/// is right for every `ωRC` and every ratio of ohms, so both are swept here over all that a machine could have.
 #[test]
 fn the_average_never_falls_when_the_reservoir_grows() {
     for form in ["half-wave", "bridge"] {
