@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use rayon::prelude::*;
 
-use super::file::{File, Object, deflated, inflated};
+use super::file::{File, Object, Squeeze, deflated, inflated};
 use super::ink;
 use super::join::joined;
 use super::page::Item;
@@ -55,8 +55,10 @@ pub(super) fn rewrite<'a>(file: &mut File<'a>, structure: &Structure, names: &'a
     let mut sheets: Vec<(&Value<'_>, &mut Vec<Item<'_>>)> =
         pages.iter().zip(&mut read).map(|(page, read)| (&page.sheet, &mut read.0)).collect();
     let forms = shared::set_apart(&mut sheets, &names.forms);
-    let contents: Vec<Option<Vec<u8>>> =
-        read.par_iter().map(|(items, identifiers)| deflated(&ink::write(items, identifiers))).collect();
+    let contents: Vec<Option<Vec<u8>>> = read
+        .par_iter()
+        .map(|(items, identifiers)| deflated(&ink::write(items, identifiers), Squeeze::Content))
+        .collect();
     let resources = add_resources(file, &surroundings, names, &forms)?;
     let mut identifiers = HashMap::new();
     for ((page, (_, new)), content) in pages.iter().zip(read).zip(contents) {
@@ -180,7 +182,7 @@ fn add_resources<'a>(
     file.objects.push(None);
     for ((form, sheet), name) in forms.iter().zip(&names.forms) {
         shown.push((name.as_slice(), Value::Reference(file.objects.len())));
-        let content = deflated(&form.content)?;
+        let content = deflated(&form.content, Squeeze::Content)?;
         let value = shared::dictionary(sheet.clone(), resources, content.len());
         file.objects.push(Some(Object { value, stream: Some(Cow::Owned(content)) }));
     }
