@@ -14,7 +14,7 @@ use super::findings::{
 use super::kinds::{Fault, Site};
 use super::order::{CheckKind, Order, healthy_span, order};
 use super::search::symptom::Effect;
-use super::search::{Limits, Quality};
+use super::search::{Check, Limits, Quality};
 
 /// Work for one sequence's order: whole machines must be done while a person waits, so hard ones end near-optimal.
 const LIMITS: Limits = Limits { sets: 0, nodes: 400 };
@@ -136,13 +136,13 @@ impl Room<'_> {
         }
     }
 
-    /// Places with the same set of voltage results, whatever the size of the fault.
+    /// Places with the same set of voltage classes, whatever the size of the fault.
     fn look_alikes(&self, order: &Order) -> Vec<LookAlike> {
-        let volts: Vec<usize> =
-            (0..order.offers.len()).filter(|&check| matches!(order.offers[check].kind, CheckKind::Volts(_))).collect();
+        let volts = (0..order.offers.len()).filter(|&check| matches!(order.offers[check].kind, CheckKind::Volts(_)));
+        let classes: Vec<Vec<usize>> = volts.map(|check| overlapping(&order.problem.checks[check])).collect();
         let mut rows: BTreeMap<Site, BTreeSet<Vec<usize>>> = BTreeMap::new();
         for (place, &fault) in order.suspects.iter().enumerate() {
-            let row = volts.iter().map(|&check| order.problem.checks[check].results[place]).collect();
+            let row = classes.iter().map(|classes| classes[place]).collect();
             rows.entry(self.dictionary.faults[fault].site).or_default().insert(row);
         }
         let mut alike: BTreeMap<BTreeSet<Vec<usize>>, Vec<Site>> = BTreeMap::new();
@@ -159,8 +159,9 @@ impl Room<'_> {
             .filter(|&place| sites.contains(&self.dictionary.faults[order.suspects[place]].site))
             .collect();
         let parts = |check: &usize| {
-            let results = &order.problem.checks[*check].results;
-            members.iter().any(|&one| results[one] != results[members[0]])
+            let check = &order.problem.checks[*check];
+            let meets = |one: usize| (0..32).any(|result| check.may(one, result) && check.may(members[0], result));
+            members.iter().any(|&one| !meets(one))
         };
         let parted_by = (0..order.offers.len())
             .filter(|check| !matches!(order.offers[*check].kind, CheckKind::Volts(_)))
@@ -284,6 +285,30 @@ impl Room<'_> {
                 || row.readings.iter().zip(healthy).any(strays)
         })
     }
+}
+
+/// The class of each suspect at a check: those whose spans overlap within the tolerances share one, and so do chains of them
+/// (Lin and Elcherif's codes with bands). Who may show anything has a class alone, or all would be one through it.
+fn overlapping(check: &Check) -> Vec<usize> {
+    let spans: Vec<u32> = (0..check.results.len())
+        .map(|suspect| {
+            check.others(suspect) | 1_u32.checked_shl(u32::try_from(check.results[suspect]).unwrap_or(32)).unwrap_or(0)
+        })
+        .collect();
+    let all = spans.iter().fold(0, |all, span| all | span);
+    let is_wild = |span: u32| span == all && span.count_ones() > 2;
+    let mut classes: Vec<u32> = Vec::new();
+    for &span in spans.iter().filter(|span| !is_wild(**span)) {
+        let (met, apart): (Vec<u32>, Vec<u32>) = classes.into_iter().partition(|class| class & span != 0);
+        classes = apart;
+        classes.push(met.into_iter().fold(span, |all, one| all | one));
+    }
+    classes.sort_unstable();
+    let class = |(suspect, &span): (usize, &u32)| {
+        let found = classes.iter().position(|class| class & span != 0).filter(|_| !is_wild(span));
+        found.unwrap_or(classes.len() + suspect)
+    };
+    spans.iter().enumerate().map(class).collect()
 }
 
 /// Whether two profiles lie so close that a chart cannot show them apart.

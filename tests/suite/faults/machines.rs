@@ -6,9 +6,9 @@ use std::path::Path;
 
 use benchleaf::circuit::{Effort, Glance, Kept, Outcome, Solution, Solver};
 use benchleaf::faults::dictionary::Dictionary;
-use benchleaf::faults::findings::SequenceFindings;
+use benchleaf::faults::findings::{LookAlike, SequenceFindings};
 use benchleaf::faults::kinds::{FaultKind, catalogue};
-use benchleaf::faults::order::Next;
+use benchleaf::faults::order::{CheckKind, Next, Offer};
 use benchleaf::faults::search::symptom::Effect;
 use benchleaf::faults::{Findings, analyse};
 use benchleaf::machine::model::{ElementId, JointId, Machine, SequenceId};
@@ -188,6 +188,42 @@ fn orders_hold_what_they_promise() {
             check_order(&machine, &sequence);
         }
     }
+}
+
+/// Two places whose every fault may read the same at every point, with tolerances, are called look-alikes; diagnosis by
+/// ambiguity sets, as in Lin and Elcherif's fault dictionaries (IEEE Transactions on Instrumentation and Measurement 53).
+#[test]
+fn places_whose_bands_meet_at_every_point_are_called_look_alikes() {
+    let mut pairs = 0;
+    for path in MACHINES {
+        let machine = read(path);
+        let findings = findings(&machine);
+        for sequence in &findings.sequences {
+            let Some(order) = &sequence.order else { continue };
+            let volts: Vec<&Offer> =
+                order.offers.iter().filter(|offer| matches!(offer.kind, CheckKind::Volts(_))).collect();
+            let meet = |a: usize, b: usize, offer: &&Offer| {
+                (0..32).any(|result| offer.check.may(a, result) && offer.check.may(b, result))
+            };
+            // A fault that may show anything at some point is not one answer with all others.
+            let wild = |one: usize| volts.iter().any(|offer| offer.check.others(one).count_ones() > 2);
+            let site = |one: usize| findings.dictionary.faults[order.suspects[one]].site;
+            let single =
+                |one: &usize| (0..order.suspects.len()).filter(|&other| site(other) == site(*one)).count() == 1;
+            let alone: Vec<usize> = (0..order.suspects.len()).filter(single).filter(|&one| !wild(one)).collect();
+            for (index, &a) in alone.iter().enumerate() {
+                for &b in &alone[index + 1..] {
+                    if volts.iter().all(|offer| meet(a, b, offer)) {
+                        pairs += 1;
+                        let (one, other) = (site(a).label(&machine), site(b).label(&machine));
+                        let together = |alike: &LookAlike| alike.places.contains(&one) && alike.places.contains(&other);
+                        assert!(sequence.look_alikes.iter().any(together), "{path}: {one:?} and {other:?}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(pairs >= 10, "{pairs}");
 }
 
 fn check_order(machine: &Machine, sequence: &SequenceFindings) {
