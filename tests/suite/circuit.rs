@@ -12,6 +12,7 @@ mod faults;
 mod hard;
 mod large;
 mod laws;
+mod newton;
 mod reservoirs;
 mod trade;
 mod wild;
