@@ -23,6 +23,9 @@ const MOST_CASES: usize = 12;
 /// Most profiles of a sequence: more lines cannot be told apart in black and white.
 const MOST_PROFILES: usize = 3;
 
+/// Most spans of readings beside the nominal one that a fault may read at a point and still be called like others.
+const MOST_NEIGHBOURS: u32 = 2;
+
 /// Dictionary, suspects, look-alikes, orders of checks, profiles and cases of a whole machine.
 #[must_use]
 pub fn analyse(machine: &Machine, solver: &Solver, solution: &Solution) -> Findings {
@@ -136,22 +139,35 @@ impl Room<'_> {
         }
     }
 
-    /// Places with the same set of voltage classes, whatever the size of the fault.
+    /// Places that no voltage parts within the tolerances, whatever the size of the fault: each may read at every point as
+    /// each other of its group.
     fn look_alikes(&self, order: &Order) -> Vec<LookAlike> {
-        let volts = (0..order.offers.len()).filter(|&check| matches!(order.offers[check].kind, CheckKind::Volts(_)));
-        let classes: Vec<Vec<usize>> = volts.map(|check| overlapping(&order.problem.checks[check])).collect();
-        let mut rows: BTreeMap<Site, BTreeSet<Vec<usize>>> = BTreeMap::new();
-        for (place, &fault) in order.suspects.iter().enumerate() {
-            let row = classes.iter().map(|classes| classes[place]).collect();
-            rows.entry(self.dictionary.faults[fault].site).or_default().insert(row);
+        let offers = order.offers.iter().filter(|offer| matches!(offer.kind, CheckKind::Volts(_)));
+        let volts: Vec<&Check> = offers.map(|offer| &offer.check).collect();
+        let mut sites: BTreeMap<Site, Vec<usize>> = BTreeMap::new();
+        for (suspect, &fault) in order.suspects.iter().enumerate() {
+            // Who may show anything is like everybody, and nobody would learn from reading it.
+            if volts.iter().all(|check| check.others(suspect).count_ones() <= MOST_NEIGHBOURS) {
+                sites.entry(self.dictionary.faults[fault].site).or_default().push(suspect);
+            }
         }
-        let mut alike: BTreeMap<BTreeSet<Vec<usize>>, Vec<Site>> = BTreeMap::new();
-        for (site, rows) in rows {
-            alike.entry(rows).or_default().push(site);
+        let meet = |one: usize, other: usize| volts.iter().all(|check| check.may_agree(one, other));
+        let within =
+            |some: &[usize], others: &[usize]| some.iter().all(|&one| others.iter().any(|&other| meet(one, other)));
+        let mut groups: Vec<Vec<(Site, &[usize])>> = Vec::new();
+        for (site, suspects) in &sites {
+            let takes = |group: &&mut Vec<(Site, &[usize])>| {
+                group.iter().all(|(_, others)| within(suspects, others) && within(others, suspects))
+            };
+            match groups.iter_mut().find(takes) {
+                Some(group) => group.push((*site, suspects)),
+                None => groups.push(vec![(*site, suspects)]),
+            }
         }
-        let mut groups: Vec<Vec<Site>> = alike.into_values().filter(|sites| sites.len() > 1).collect();
-        groups.sort();
-        groups.into_iter().map(|sites| self.look_alike(order, &sites)).collect()
+        let several = groups.into_iter().filter(|group| group.len() > 1);
+        several
+            .map(|group| self.look_alike(order, &group.into_iter().map(|(site, _)| site).collect::<Vec<_>>()))
+            .collect()
     }
 
     fn look_alike(&self, order: &Order, sites: &[Site]) -> LookAlike {
@@ -160,8 +176,7 @@ impl Room<'_> {
             .collect();
         let parts = |check: &usize| {
             let check = &order.problem.checks[*check];
-            let meets = |one: usize| (0..32).any(|result| check.may(one, result) && check.may(members[0], result));
-            members.iter().any(|&one| !meets(one))
+            members.iter().any(|&one| !check.may_agree(one, members[0]))
         };
         let parted_by = (0..order.offers.len())
             .filter(|check| !matches!(order.offers[*check].kind, CheckKind::Volts(_)))
@@ -285,30 +300,6 @@ impl Room<'_> {
                 || row.readings.iter().zip(healthy).any(strays)
         })
     }
-}
-
-/// The class of each suspect at a check: those whose spans overlap within the tolerances share one, and so do chains of them
-/// (Lin and Elcherif's codes with bands). Who may show anything has a class alone, or all would be one through it.
-fn overlapping(check: &Check) -> Vec<usize> {
-    let spans: Vec<u32> = (0..check.results.len())
-        .map(|suspect| {
-            check.others(suspect) | 1_u32.checked_shl(u32::try_from(check.results[suspect]).unwrap_or(32)).unwrap_or(0)
-        })
-        .collect();
-    let all = spans.iter().fold(0, |all, span| all | span);
-    let is_wild = |span: u32| span == all && span.count_ones() > 2;
-    let mut classes: Vec<u32> = Vec::new();
-    for &span in spans.iter().filter(|span| !is_wild(**span)) {
-        let (met, apart): (Vec<u32>, Vec<u32>) = classes.into_iter().partition(|class| class & span != 0);
-        classes = apart;
-        classes.push(met.into_iter().fold(span, |all, one| all | one));
-    }
-    classes.sort_unstable();
-    let class = |(suspect, &span): (usize, &u32)| {
-        let found = classes.iter().position(|class| class & span != 0).filter(|_| !is_wild(span));
-        found.unwrap_or(classes.len() + suspect)
-    };
-    spans.iter().enumerate().map(class).collect()
 }
 
 /// Whether two profiles lie so close that a chart cannot show them apart.

@@ -44,6 +44,16 @@ impl Check {
         self.results[suspect] == result || result < 32 && self.others(suspect) & (1 << result) != 0
     }
 
+    /// Whether it may show the same for two suspects.
+    #[must_use]
+    pub fn may_agree(&self, one: usize, other: usize) -> bool {
+        let nominal = [self.results[one], self.results[other]];
+        nominal[0] == nominal[1]
+            || self.may(one, nominal[1])
+            || self.may(other, nominal[0])
+            || self.others(one) & self.others(other) != 0
+    }
+
     /// Results beside the nominal one, one bit each.
     #[must_use]
     pub fn others(&self, suspect: usize) -> u32 {

@@ -6,13 +6,14 @@ use std::path::Path;
 
 use benchleaf::circuit::{Effort, Glance, Kept, Outcome, Solution, Solver};
 use benchleaf::faults::dictionary::Dictionary;
-use benchleaf::faults::findings::{LookAlike, SequenceFindings};
+use benchleaf::faults::findings::SequenceFindings;
 use benchleaf::faults::kinds::{FaultKind, catalogue};
 use benchleaf::faults::order::{CheckKind, Next, Offer};
 use benchleaf::faults::search::symptom::Effect;
 use benchleaf::faults::{Findings, analyse};
 use benchleaf::machine::model::{ElementId, JointId, Machine, SequenceId};
 use benchleaf::machine::{self};
+use benchleaf::words::Fact;
 
 use super::ladder::Ladder;
 
@@ -190,10 +191,10 @@ fn orders_hold_what_they_promise() {
     }
 }
 
-/// Two places whose every fault may read the same at every point, with tolerances, are called look-alikes; diagnosis by
-/// ambiguity sets, as in Lin and Elcherif's fault dictionaries (IEEE Transactions on Instrumentation and Measurement 53).
+/// Ambiguity sets with tolerances: any two faults of one answer may read the same at every point, and two places of one fault
+/// each that may read the same as all of a set are in it.
 #[test]
-fn places_whose_bands_meet_at_every_point_are_called_look_alikes() {
+fn look_alikes_are_places_whose_bands_meet_at_every_point() {
     let mut pairs = 0;
     for path in MACHINES {
         let machine = read(path);
@@ -202,28 +203,40 @@ fn places_whose_bands_meet_at_every_point_are_called_look_alikes() {
             let Some(order) = &sequence.order else { continue };
             let volts: Vec<&Offer> =
                 order.offers.iter().filter(|offer| matches!(offer.kind, CheckKind::Volts(_))).collect();
-            let meet = |a: usize, b: usize, offer: &&Offer| {
-                (0..32).any(|result| offer.check.may(a, result) && offer.check.may(b, result))
+            let meet = |a: usize, b: usize| {
+                let both =
+                    |offer: &&Offer| (0..32).any(|result| offer.check.may(a, result) && offer.check.may(b, result));
+                volts.iter().all(both)
             };
-            // A fault that may show anything at some point is not one answer with all others.
-            let wild = |one: usize| volts.iter().any(|offer| offer.check.others(one).count_ones() > 2);
-            let site = |one: usize| findings.dictionary.faults[order.suspects[one]].site;
-            let single =
-                |one: &usize| (0..order.suspects.len()).filter(|&other| site(other) == site(*one)).count() == 1;
-            let alone: Vec<usize> = (0..order.suspects.len()).filter(single).filter(|&one| !wild(one)).collect();
-            for (index, &a) in alone.iter().enumerate() {
-                for &b in &alone[index + 1..] {
-                    if volts.iter().all(|offer| meet(a, b, offer)) {
+            let of = |place: &Fact| -> Vec<usize> {
+                let site = |one: usize| findings.dictionary.faults[order.suspects[one]].site.label(&machine);
+                (0..order.suspects.len()).filter(|&one| site(one) == *place).collect()
+            };
+            for alike in &sequence.look_alikes {
+                for (index, one) in alike.places.iter().enumerate() {
+                    for other in &alike.places[index + 1..] {
+                        let (some, others) = (of(one), of(other));
+                        assert!(some.iter().any(|&a| others.iter().any(|&b| meet(a, b))), "{path}: {one:?}, {other:?}");
                         pairs += 1;
-                        let (one, other) = (site(a).label(&machine), site(b).label(&machine));
-                        let together = |alike: &LookAlike| alike.places.contains(&one) && alike.places.contains(&other);
-                        assert!(sequence.look_alikes.iter().any(together), "{path}: {one:?} and {other:?}");
                     }
                 }
             }
+            let alone: Vec<&Fact> = sequence.suspects.iter().map(|suspect| &suspect.place).collect();
+            let is_told = |place: &Fact| sequence.look_alikes.iter().any(|alike| alike.places.contains(place));
+            let untold: Vec<usize> = alone
+                .into_iter()
+                .filter(|place| !is_told(place))
+                .map(of)
+                .filter(|all| all.len() == 1)
+                .map(|all| all[0])
+                .filter(|&one| volts.iter().all(|offer| offer.check.others(one).count_ones() <= 2))
+                .collect();
+            for (index, &a) in untold.iter().enumerate() {
+                assert!(untold[index + 1..].iter().all(|&b| !meet(a, b)), "{path}: {a} is like another and not told");
+            }
         }
     }
-    assert!(pairs >= 10, "{pairs}");
+    assert!(pairs > 15, "{pairs}");
 }
 
 fn check_order(machine: &Machine, sequence: &SequenceFindings) {
