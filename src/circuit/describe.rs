@@ -41,6 +41,7 @@ impl Solver<'_> {
             remarks: circuit.remarks(&rest.point),
         };
         self.add_drops(sequence, &islands, &mut solution);
+        self.add_outcomes(sequence, &mut solution);
         if effort == Effort::Bands {
             self.add_bands(sequence, &mut solution);
         }
@@ -92,7 +93,18 @@ impl Circuit<'_> {
                 rms = Some((shown.volts * shown.volts + square).sqrt());
             }
         }
-        Reading { at, against, quantity: shown.quantity, nominal: shown.volts, band, drop: None, ripple, rms, floating }
+        Reading {
+            at,
+            against,
+            quantity: shown.quantity,
+            nominal: shown.volts,
+            band,
+            drop: None,
+            outcomes: Vec::new(),
+            ripple,
+            rms,
+            floating,
+        }
     }
 
     /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.

@@ -140,6 +140,9 @@ pub struct Reading {
     pub nominal: f64,
     /// The span over all healthy machines.
     pub band: Band,
+    /// Where relays race or chatter and it matters here: the reading in each of the states in which they may be found, in
+    /// their order; else empty.
+    pub outcomes: Vec<f64>,
     /// The reading minus that at the supply's own point, with its band: smaller by far than `band`.
     pub drop: Option<Drop>,
     /// Ripple, peak to peak in volts, of an unsmoothed or part-smoothed supply.
@@ -182,6 +185,22 @@ pub struct DeviceReading {
     pub operates: Option<bool>,
     /// Whether it operates on every healthy machine; `None` where that was not computed.
     pub operates_at_worst: Option<bool>,
+}
+
+impl DeviceReading {
+    /// The least volts across it on any healthy machine, whichever way round; its own where no band is known.
+    #[must_use]
+    pub fn least_volts(&self) -> f64 {
+        self.band.map_or(self.volts.abs(), |band| {
+            if band.low <= 0.0 && band.high >= 0.0 { 0.0 } else { band.low.abs().min(band.high.abs()) }
+        })
+    }
+
+    /// The most volts across it on any healthy machine, whichever way round; its own where no band is known.
+    #[must_use]
+    pub fn most_volts(&self) -> f64 {
+        self.band.map_or(self.volts.abs(), |band| band.low.abs().max(band.high.abs()))
+    }
 }
 
 /// Voltage of a joint against the machine's reference; where it floats, against a joint of its own island: the reference

@@ -6,9 +6,10 @@
 
 use std::collections::BTreeSet;
 
-use crate::machine::model::{PartId, SequenceId};
+use crate::machine::model::{Current, PartId, SequenceId};
 
 use super::bands::{downgrade, widen};
+use super::meter::{Islands, Scratch, read};
 use super::network::Positions;
 use super::results::{Remark, SequenceSolution, Settling};
 use super::settle::Rest;
@@ -16,6 +17,8 @@ use super::solver::Solver;
 
 /// Relays in doubt whose stands are combined with each other; of more, each is turned alone and all together.
 const COMBINED: usize = 3;
+/// Volts by which readings in two stands are one, whatever the meter.
+const SAME: f64 = 1e-3;
 /// Other stands that are followed.
 const MOST_STANDS: usize = 12;
 
@@ -70,6 +73,31 @@ impl Solver<'_> {
             stands.insert(positions.energised);
         }
         stands
+    }
+
+    /// Where relays race or chatter: what each point reads in every state that they may end in, or go between.
+    pub(crate) fn add_outcomes(&self, sequence: SequenceId, solution: &mut SequenceSolution) {
+        let (rest, meter) = (&self.rests[sequence.0], &self.circuit.machine.meter);
+        for stand in self.restless(&rest.settling) {
+            let positions = Positions { energised: stand, blown: rest.positions.blown.clone() };
+            let inner = (*rest.point.inner).clone();
+            let Ok(point) = self.circuit.point(&self.nominal(sequence), &positions, inner, &[]) else { continue };
+            let (islands, mut scratch) = (Islands::of(&point), Scratch::default());
+            for reading in &mut solution.readings {
+                let leads = (self.circuit.machine.test_points[reading.at.0].joint, reading.against);
+                let both = read(&point, &islands, leads, meter, &mut scratch);
+                reading.outcomes.push(match reading.quantity {
+                    Current::Direct => both.direct,
+                    Current::Alternating => both.alternating,
+                });
+            }
+        }
+        for reading in &mut solution.readings {
+            let same = |volts: &f64| (volts - reading.nominal).abs() < SAME;
+            if reading.outcomes.iter().all(same) {
+                reading.outcomes.clear();
+            }
+        }
     }
 
     /// The stands between which relays go, or in one of which they end.

@@ -50,6 +50,8 @@ struct ReadingRow {
     against: String,
     current: Current,
     nominal: f64,
+    /// In each state in which restless relays may be found, where that matters.
+    outcomes: Vec<f64>,
     band: Option<Band>,
     ripple: Option<f64>,
     rms: Option<f64>,
@@ -68,7 +70,10 @@ struct DeviceRow {
     id: String,
     volts: f64,
     amps: f64,
+    /// Lowest and highest volts of healthy machines.
+    span: Option<[f64; 2]>,
     operates: Option<bool>,
+    operates_at_worst: Option<bool>,
 }
 
 /// Solves a machine and reports.
@@ -141,6 +146,7 @@ fn reading_row(machine: &Machine, reading: &Reading) -> ReadingRow {
         against: machine.joint(reading.against).name.clone(),
         current: reading.quantity,
         nominal: reading.nominal,
+        outcomes: reading.outcomes.clone(),
         band: Some(reading.band),
         ripple: reading.ripple,
         rms: reading.rms,
@@ -155,7 +161,9 @@ fn device_row(machine: &Machine, device: &DeviceReading) -> DeviceRow {
         id: if reset { format!("{}:B1-B2", part.id) } else { part.id.clone() },
         volts: device.volts,
         amps: device.amps,
+        span: device.band.map(|band| [band.low, band.high]),
         operates: device.operates,
+        operates_at_worst: device.operates_at_worst,
     }
 }
 
@@ -184,6 +192,7 @@ fn faulty(
                 against: machine.joint(point.reference).name.clone(),
                 current: reading.quantity,
                 nominal: reading.volts,
+                outcomes: Vec::new(),
                 band: None,
                 ripple: None,
                 rms: None,
@@ -213,7 +222,8 @@ fn faulty_devices(machine: &Machine, solved: &SequenceSolution, outcome: &Outcom
                 | PartKind::Speaker(_) => outcome.operates[device.part.0],
                 _ => None,
             };
-            DeviceRow { operates, volts, amps: outcome.currents[device.element.0], ..device_row(machine, device) }
+            let amps = outcome.currents[device.element.0];
+            DeviceRow { operates, operates_at_worst: None, span: None, volts, amps, ..device_row(machine, device) }
         })
         .collect()
 }
@@ -240,6 +250,7 @@ fn sequence_json(machine: &Machine, report: &Report) -> Value {
             "against": row.against,
             "quantity": quantity(row.current),
             "nominal": row.held(row.nominal),
+            "outcomes": row.outcomes.iter().map(|volts| rounded_volts(*volts)).collect::<Vec<_>>(),
             "min": row.band.and_then(|band| row.held(band.low)),
             "max": row.band.and_then(|band| row.held(band.high)),
             "certainty": row.band.map(|band| band.certainty.name()),
@@ -252,7 +263,10 @@ fn sequence_json(machine: &Machine, report: &Report) -> Value {
             "id": row.id,
             "volts": rounded_volts(row.volts),
             "amps": rounded_amps(row.amps),
+            "min": row.span.map(|span| rounded_volts(span[0])),
+            "max": row.span.map(|span| rounded_volts(span[1])),
             "operates": row.operates,
+            "operates-at-worst": row.operates_at_worst,
         })).collect::<Vec<_>>(),
     })
 }
@@ -327,7 +341,11 @@ fn readings_text(rows: &[ReadingRow], faulty: bool, words: &Words) -> String {
         .map(|row| {
             let unit = words.get(&format!("solve.volts-{}", quantity(row.current)));
             let mut cells = vec![row.at.clone(), row.against.clone(), String::new(), unit];
-            cells[2] = if row.floating { words.get("test-points.floats") } else { numerals.volts(row.nominal) };
+            cells[2] = if row.floating {
+                words.get("test-points.floats")
+            } else {
+                numerals.either_volts(row.nominal, &row.outcomes)
+            };
             if row.band.is_some() && row.floating {
                 cells.extend([String::new(), String::new()]);
             } else if let Some(band) = row.band {

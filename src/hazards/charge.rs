@@ -14,13 +14,12 @@ use crate::machine::model::{JointId, Machine, PartId, PartKind, SequenceId, Sett
 use crate::spec::units::{Farads, Ohms, Seconds, Volts};
 use crate::sums::discharge;
 use crate::sums::tables::e_series::Series;
+use crate::sums::tables::touch::SPARK;
 
 use super::limits::{self, METER_LIMIT, MOIST_LIMIT};
 
 /// Charge below which a voltage does no harm, in coulombs (IEC 60204-1 clause 6.2.4, restated).
 const HARMLESS_CHARGE: f64 = 60e-6;
-/// Energy from which a discharge sparks, pits a contact or ruins a meter, in joules; common practice, no source.
-const SPARK: f64 = 0.05;
 /// Time in which a discharge tool should do its work.
 const TOOL_TIME: Seconds = Seconds::new(5.0);
 /// Waiting longer than this is not asked of anybody; a tool is asked for instead.

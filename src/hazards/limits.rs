@@ -5,10 +5,8 @@
 use crate::machine::model::{Current, Machine, PartId, PartKind, Supply};
 use crate::spec::units::Volts;
 use crate::sums::rectifier;
+pub use crate::sums::tables::touch::LIVE_LIMIT;
 
-/// DC volts up to which an accessible part counts as not live: IEC 60335-1 clause 8.1.4, to which IEC 60335-2-82 (coin
-/// amusement machines) refers.
-pub const LIVE_LIMIT: Volts = Volts::new(42.4);
 /// The same limit for a sine: its peak of 42.43 V is that of 30 V RMS, the round figure of IEC 62368-1 table 4.
 pub const LIVE_RMS: Volts = Volts::new(30.0);
 /// DC volts up to which no cover is asked for where it is not dry (IEC 60364-4-41 clause 414.4.5).

@@ -191,7 +191,7 @@ fn computed_supply(material: &Material<'_>, hot: JointId, far: JointId) -> Optio
     let numerals = material.options.words.numerals;
     Some(SupplyRow {
         id: String::new(),
-        reads: numerals.volts(first.nominal),
+        reads: numerals.either_volts(first.nominal, &first.outcomes),
         unit: unit(&material.options.words, first.quantity),
         span: span(&numerals.volts(low), &numerals.volts(high)),
         mark: "computed",
@@ -366,7 +366,7 @@ fn reads(material: &Material<'_>, reading: Option<&Reading>) -> String {
     let numerals = material.options.words.numerals;
     match reading {
         Some(reading) if reading.floating => UNKNOWN.into(),
-        Some(reading) => numerals.volts(reading.nominal),
+        Some(reading) => numerals.either_volts(reading.nominal, &reading.outcomes),
         None => numerals.volts(0.0),
     }
 }
@@ -374,5 +374,5 @@ fn reads(material: &Material<'_>, reading: Option<&Reading>) -> String {
 /// Whether the display shows zero, or nothing but the meter holds the point.
 fn reads_nothing(reading: &Reading) -> bool {
     const SHOWN: f64 = 0.05;
-    reading.floating || reading.nominal.abs() < SHOWN
+    reading.floating || reading.outcomes.iter().chain([&reading.nominal]).all(|volts| volts.abs() < SHOWN)
 }

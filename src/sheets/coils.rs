@@ -1,7 +1,8 @@
 //! Coil and contact table: what every winding measures and gets, and which sequences every contact serves.
 //!
 //! Ohms stand cold with one lead lifted, warm by the copper rule R (234.5 + T)/(234.5 + T0), and in circuit as an ohmmeter
-//! shows them past everything that lies in parallel. Volts are those of the sequence in which the winding gets least.
+//! shows them past everything that lies in parallel. Volts are those of the sequence in which the winding gets
+//! least at worst.
 
 use serde::Serialize;
 use serde_json::{Value, json};
@@ -13,13 +14,10 @@ use crate::drawing;
 use crate::machine::model::{
     Coil, Contact, ContactForm, Current, ElementId, Gate, Law, Machine, NoteSubject, PartId, PartKind, SequenceId,
 };
-use crate::spec::units::{Celsius, Ohms};
+use crate::spec::units::Ohms;
+use crate::sums::tables::conductors::{self, WARM_WINDING};
 use crate::words::figures;
 
-/// Temperature of a winding that has worked for a while; common practice, no source.
-const WARM: Celsius = Celsius::new(70.0);
-/// Absolute zero of the copper rule, in degrees below zero Celsius.
-const COPPER: f64 = 234.5;
 /// A reading in circuit is told apart from one with a lead lifted when they differ by more than this share.
 const DIFFERS: f64 = 0.02;
 
@@ -110,7 +108,7 @@ pub fn body(material: &Material<'_>) -> Value {
     let numerals = material.options.words.numerals;
     json!({
         "ambient": numerals.quantity(material.machine.identity.ambient),
-        "warm": numerals.quantity(WARM),
+        "warm": numerals.quantity(WARM_WINDING),
         "meter": common::meter_text(&material.machine.meter, &material.options.words),
         "windings": windings(material),
         "stacks": stacks(material),
@@ -157,7 +155,7 @@ fn winding(material: &Material<'_>, id: PartId, element: ElementId, coil: &Coil,
         cold_low: ohms(cold.low),
         cold_high: ohms(cold.high),
         mark: coil.ohms_known.then(|| mark(cold.origin)),
-        warm: ohms(warmed(cold.nominal, material.machine.identity.ambient, WARM)),
+        warm: ohms(conductors::copper_at(cold.nominal, material.machine.identity.ambient, WARM_WINDING)),
         lift: coil.ohms_known && in_circuit.is_some_and(|ohms| (ohms - cold.nominal).abs() > cold.nominal * DIFFERS),
         in_circuit: in_circuit.map_or_else(|| figures::UNKNOWN.into(), |ohms| numerals.ohms(ohms.value())),
         nominal: numerals.three_figures(coil.nominal.value()),
@@ -168,7 +166,7 @@ fn winding(material: &Material<'_>, id: PartId, element: ElementId, coil: &Coil,
         gets_high: band_edge(material, least, false),
         milliamps: least.map_or_else(|| figures::UNKNOWN.into(), |device| numerals.milliamps(device.amps.abs())),
         sequences: common::sequence_numbers(material.machine, &working),
-        short_of_volts: least.is_some_and(|device| device.operates_at_worst == Some(false)),
+        short_of_volts: devices(material, element).any(|device| device.operates_at_worst == Some(false)),
         notes: winding_notes(material, id, coil),
     }
 }
@@ -193,12 +191,6 @@ fn winding_notes(material: &Material<'_>, id: PartId, coil: &Coil) -> Vec<String
     notes
 }
 
-/// Resistance of a copper winding at another temperature.
-#[must_use]
-pub fn warmed(cold: Ohms, ambient: Celsius, warm: Celsius) -> Ohms {
-    cold * ((COPPER + warm.value()) / (COPPER + ambient.value()))
-}
-
 /// Sequences in which the winding does its work.
 fn working_in(material: &Material<'_>, element: ElementId) -> Vec<SequenceId> {
     let sequences = material.solution.sequences.iter();
@@ -208,23 +200,25 @@ fn working_in(material: &Material<'_>, element: ElementId) -> Vec<SequenceId> {
         .collect()
 }
 
-/// The winding in the sequence in which it does its work on the fewest volts.
-fn least_served<'a>(material: &'a Material<'_>, element: ElementId) -> Option<&'a DeviceReading> {
+/// A winding in all sequences.
+fn devices<'a>(material: &'a Material<'_>, element: ElementId) -> impl Iterator<Item = &'a DeviceReading> {
     let devices = material.solution.sequences.iter().flat_map(|solved| &solved.devices);
-    devices
-        .filter(|device| device.element == element && device.operates == Some(true))
-        .min_by(|one, other| one.volts.abs().total_cmp(&other.volts.abs()))
+    devices.filter(move |device| device.element == element)
+}
+
+/// The winding in the sequence in which it does its work on the fewest volts, on the healthy machine that gives it least.
+fn least_served<'a>(material: &'a Material<'_>, element: ElementId) -> Option<&'a DeviceReading> {
+    devices(material, element)
+        .filter(|device| device.operates == Some(true))
+        .min_by(|one, other| one.least_volts().total_cmp(&other.least_volts()))
 }
 
 /// One edge of the band of a device's volts, as a magnitude.
 fn band_edge(material: &Material<'_>, device: Option<&DeviceReading>, low: bool) -> String {
     let numerals = material.options.words.numerals;
-    device.and_then(|device| device.band).map_or_else(
+    device.filter(|device| device.band.is_some()).map_or_else(
         || figures::UNKNOWN.into(),
-        |band| {
-            let (one, other) = (band.low.abs(), band.high.abs());
-            numerals.volts(if low { one.min(other) } else { one.max(other) })
-        },
+        |device| numerals.volts(if low { device.least_volts() } else { device.most_volts() }),
     )
 }
 

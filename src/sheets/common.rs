@@ -215,7 +215,7 @@ pub fn reading_figures(machine: &Machine, reading: &Reading, words: &Words) -> R
     let numerals = words.numerals;
     ReadingFigures {
         current: current(words, reading.quantity),
-        reads: numerals.volts(reading.nominal),
+        reads: numerals.either_volts(reading.nominal, &reading.outcomes),
         low: numerals.volts(reading.band.low),
         high: numerals.volts(reading.band.high),
         certainty: reading.band.certainty.name(),

@@ -2,7 +2,7 @@
 
 use super::entry::{Entry, Given, Input, SumError, positive, unsuitable};
 use super::sum::{Amount, Sum};
-use super::tables::{e_series::Series, ratings};
+use super::tables::{e_series::Series, ratings, touch::SPARK};
 use crate::fact;
 use crate::spec::units::{Farads, Ohms, Seconds, Volts, Watts};
 
@@ -127,5 +127,5 @@ fn stored(sum: Sum, capacitor: Farads, from: Volts) -> Sum {
     let coulombs = capacitor.value() * from.value();
     sum.answer_by("C V² / 2", format!("{capacitor} × ({from})² / 2"), Amount::number("stored-energy", joules, "J"))
         .answer_by("C × V", format!("{capacitor} × {from}"), Amount::number("stored-charge", coulombs, "C"))
-        .caution_if(joules >= 1.0, fact!("sums.caution.sparks"))
+        .caution_if(joules >= SPARK, fact!("sums.caution.sparks"))
 }

@@ -8,6 +8,7 @@ use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
 use super::entry::{Entry, Given, Input, SumError, not_negative, positive, unsuitable};
 use super::sum::{Amount, Sum};
+use super::tables::touch::LIVE_LIMIT;
 use crate::circuit::rectifier::Feed;
 use crate::fact;
 use crate::machine::model::{Origin, Rectifier, RectifierForm, Toleranced};
@@ -203,7 +204,7 @@ pub fn smoothed_sum(supply: &Rectified, current: Amperes) -> Result<Sum, SumErro
         .answer_by("Vt − Vr / 2", format!("{top} − {ripple} / 2"), Amount::of("dc-meter-reads", top - ripple * 0.5))
         .caution_if(ripple.value() > 0.1 * top.value(), fact!("sums.caution.much-ripple"))
         .caution(fact!("sums.caution.winding-left-out"))
-        .caution_if(top.value() > 42.4, fact!("sums.caution.touch-limit")))
+        .caution_if(top > LIVE_LIMIT, fact!("sums.caution.touch-limit")))
 }
 
 /// The sum with a reservoir and a load in ohms: the steady cycle.
@@ -236,5 +237,5 @@ pub fn steady_sum(supply: &Rectified, internal: Ohms, load: Ohms) -> Result<Sum,
         .answer(Amount::of("ripple-peak-to-peak", Volts::new(wave.ripple)))
         .answer(Amount::of("true-rms", Volts::new(wave.rms)))
         .answer_by("V / R", format!("{average} / {load}"), Amount::of("current", current))
-        .caution_if(average.value() > 42.4, fact!("sums.caution.touch-limit")))
+        .caution_if(average > LIVE_LIMIT, fact!("sums.caution.touch-limit")))
 }

@@ -38,6 +38,18 @@ impl Numerals {
         self.fixed(volts, volt_decimals(volts))
     }
 
+    /// Volts of a reading; where relays do not come to one rest, those of every state in which they may be found.
+    #[must_use]
+    pub fn either_volts(self, nominal: f64, outcomes: &[f64]) -> String {
+        let mut all: Vec<String> = Vec::new();
+        for volts in outcomes.iter().map(|volts| self.volts(*volts)) {
+            if !all.contains(&volts) {
+                all.push(volts);
+            }
+        }
+        if all.is_empty() { self.volts(nominal) } else { all.join(" / ") }
+    }
+
     /// A drop or another small voltage, without its unit: always two decimals.
     #[must_use]
     pub fn drop_volts(self, volts: f64) -> String {

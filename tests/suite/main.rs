@@ -2,6 +2,7 @@
 //!
 //! One binary, since each one links all of Typst.
 
+mod agreement;
 mod audit;
 mod black_leads;
 mod cards;

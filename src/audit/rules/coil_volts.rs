@@ -83,7 +83,7 @@ fn check_worst(circuit: &Circuit, part: PartId, coil: &Coil, findings: &mut Vec<
 fn worst_volts(circuit: &Circuit, sequence: SequenceId, device: &DeviceReading, coil: &Coil) -> Option<f64> {
     let needs = coil.operate.value().abs();
     let banded = circuit.banded(sequence).devices.iter().find(|other| other.element == device.element)?;
-    let least = banded.band.map_or(device.volts.abs(), |band| band.low.abs().min(band.high.abs()));
+    let least = banded.least_volts();
     (least < needs || banded.operates_at_worst == Some(false)).then_some(least)
 }
 

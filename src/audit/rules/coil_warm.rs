@@ -4,8 +4,7 @@
 //! as well where ohms lie in its way; the solver says by how much.
 
 use super::prelude::*;
-use crate::spec::units::Celsius;
-use crate::sums::tables::conductors;
+use crate::sums::tables::conductors::{self, WARM_WINDING};
 
 /// The rule.
 pub static RULE: Rule = Rule {
@@ -14,9 +13,6 @@ pub static RULE: Rule = Rule {
     check: Check::Circuit(check),
 };
 
-/// Temperature of a winding after an evening of work in a closed cabinet.
-const WARM: Celsius = Celsius::new(70.0);
-
 fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
     let machine = circuit.machine();
     for (part, entry) in circuit.description.parts() {
@@ -24,7 +20,7 @@ fn check(circuit: &Circuit, findings: &mut Vec<Finding>) {
         if coil.current != Current::Direct || matches!(entry.kind, PartKind::Motor(_)) {
             continue;
         }
-        let warm = conductors::copper_at(coil.resistance.nominal, machine.identity.ambient, WARM);
+        let warm = conductors::copper_at(coil.resistance.nominal, machine.identity.ambient, WARM_WINDING);
         let needs = coil.operate.abs() * (warm / coil.resistance.nominal);
         let weak: Vec<_> = circuit
             .devices(part)
@@ -72,7 +68,7 @@ fn report(machine: &Machine, part: PartId, weak: &[(f64, SequenceId)], needs: Vo
             "audit.coil-warm.message",
             coil = &machine.part(part).id,
             needs = needs,
-            temperature = WARM,
+            temperature = WARM_WINDING,
             volts = Volts::new(least),
             when = when,
         ),

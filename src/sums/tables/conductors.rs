@@ -29,6 +29,9 @@ const IEC_60228: [(f64, f64, f64); 5] =
 /// FAA AC 43.13-1B table 11-9, 105 °C wire in a bundle: AWG, amperes.
 const BUNDLED_105: [(f64, f64); 5] = [(24.0, 2.5), (22.0, 3.0), (20.0, 4.0), (18.0, 6.0), (16.0, 7.0)];
 
+/// Temperature of a winding after an evening of work in a closed cabinet; common practice, no source.
+pub const WARM_WINDING: Celsius = Celsius::new(70.0);
+
 /// Resistance of copper at `to` when it is `resistance` at `at`.
 #[must_use]
 pub fn copper_at(resistance: Ohms, at: Celsius, to: Celsius) -> Ohms {

@@ -4,3 +4,4 @@ pub mod conductors;
 pub mod e_series;
 pub mod fuses;
 pub mod ratings;
+pub mod touch;

@@ -172,6 +172,14 @@ fn two_relays_that_lock_each_other_race_and_do_not_chatter() {
     // One coil is fed: 24 V · 200/200.5. The other reads nothing, and nobody knows which.
     let volts = 24.0 * 200.01 / 200.51;
     near(solution.sequences[0].readings[0].nominal, volts, 1e-4);
+    // Whoever reads the point sees one of both, in the order of the outcomes.
+    assert!(solution.sequences[0].readings[0].outcomes.is_empty());
+    for (reading, outcomes) in solution.sequences[0].readings[1..].iter().zip([[volts, 0.0], [0.0, volts]]) {
+        assert!(
+            reading.outcomes.iter().zip(outcomes).all(|(found, wanted)| (found - wanted).abs() < 0.01),
+            "{reading:?}"
+        );
+    }
     for reading in &solution.sequences[0].readings[1..] {
         assert!(reading.band.low < 0.01 && (reading.band.high - volts).abs() < 0.01, "{reading:?}");
     }

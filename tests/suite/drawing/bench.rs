@@ -424,6 +424,7 @@ fn solve(machine: &Machine, id: SequenceId, energised: &BTreeSet<PartId>) -> Seq
         .map(|(index, point)| {
             let nominal = volts[point.joint.0];
             Reading {
+                outcomes: Vec::new(),
                 at: TestPointId(index),
                 against: machine.reference,
                 quantity: Current::Direct,
