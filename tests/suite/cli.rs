@@ -96,11 +96,24 @@ fn solve_prints_readings_that_follow_from_ohms_law() {
     let fields: Vec<&String> = coin["readings"][0].as_object().expect("a reading").keys().collect();
     assert_eq!(
         fields,
-        ["at", "against", "quantity", "nominal", "min", "max", "certainty", "floats", "ripple", "rms", "unit"]
+        [
+            "at",
+            "against",
+            "quantity",
+            "nominal",
+            "outcomes",
+            "min",
+            "max",
+            "certainty",
+            "floats",
+            "ripple",
+            "rms",
+            "unit"
+        ]
     );
     assert_eq!(coin["relays"], serde_json::json!({ "how": "settled", "states": [] }));
     let fields: Vec<&String> = coin["devices"][0].as_object().expect("a device").keys().collect();
-    assert_eq!(fields, ["id", "volts", "amps", "operates"]);
+    assert_eq!(fields, ["id", "volts", "amps", "min", "max", "operates", "operates-at-worst"]);
     let solenoid = coin["devices"].as_array().expect("devices").iter().find(|device| device["id"] == "L1").expect("L1");
     assert_eq!(solenoid["operates"], true);
     // 28 V behind 0.6 Ω; the coil of 160 Ω beside 4.7 Ω and 22 Ω in series: 1.19 A, 27.3 V, 22.5 V, wires and
