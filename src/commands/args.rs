@@ -342,6 +342,9 @@ pub struct VerifyCodeArguments {
     /// Shop profile [default: shop.toml beside the description, if there is one].
     #[arg(long, value_name = "FILE")]
     pub shop: Option<PathBuf>,
+    /// Templates from a folder instead of the built-in ones, as in the build of the page.
+    #[arg(long, value_name = "DIR", hide = true)]
+    pub templates: Option<PathBuf>,
     /// How the report is written.
     #[command(flatten)]
     pub format: FormatArguments,

@@ -28,8 +28,8 @@ pub(super) enum Templates {
 }
 
 impl Templates {
-    pub(super) fn of(arguments: &BuildArguments) -> Result<Self, Complaint> {
-        match &arguments.templates {
+    pub(super) fn of(folder: Option<&Path>) -> Result<Self, Complaint> {
+        match folder {
             None => Base::embedded().map(Self::BuiltIn).map_err(Complaint::new),
             Some(folder) => Base::from_folder(folder).map(|base| Self::Folder(Box::new(base))).map_err(Complaint::new),
         }
@@ -55,7 +55,7 @@ pub(super) struct Made {
 /// Writes the documents of all machines.
 #[must_use]
 pub fn run(arguments: &BuildArguments, terminal: Terminal) -> Answer {
-    match Templates::of(arguments) {
+    match Templates::of(arguments.templates.as_deref()) {
         Ok(templates) => once(arguments, &templates, None, terminal).0,
         Err(complaint) => complaint.into(),
     }
@@ -109,7 +109,7 @@ fn make(
     source::printable(&source, terminal)?;
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base).map_err(complain)?;
     let again = memory.is_some();
-    let (sheets, words) = compose(spec, &source, memory, arguments, &profile).map_err(complain)?;
+    let (sheets, words) = compose(spec, &source, (base, memory), arguments, &profile).map_err(complain)?;
     let press = PressOptions {
         words,
         files: profile.logo.clone().into_iter().collect(),
@@ -138,7 +138,7 @@ fn make(
 fn compose(
     spec: &Path,
     source: &Source,
-    memory: Option<&mut Memory>,
+    (base, memory): (&Base, Option<&mut Memory>),
     arguments: &BuildArguments,
     profile: &Profile,
 ) -> Result<(Vec<Sheet>, String), Complaint> {
@@ -146,7 +146,7 @@ fn compose(
     let card = options::card_options(&arguments.page, &arguments.printer, arguments.bare_cards, !arguments.no_hole);
     let mut options = options::sheet_options(&arguments.page, profile, card)?;
     options.card_code =
-        options::card_code(&source.opened.document, machine.identity.revision, &options, profile).to_string();
+        options::card_code(&source.opened.document, machine.identity.revision, &options, profile, base).to_string();
     let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
     let solution = solver.solve(Effort::Bands);
     let kinds: Vec<DocumentKind> = if arguments.only.is_empty() {

@@ -143,7 +143,7 @@ fn compose(
     let profile = Profile::find(arguments.page.shop.as_deref(), spec, base)?;
     let mut options = options::sheet_options(&arguments.page, &profile, CardOptions::default())?;
     options.card_code =
-        options::card_code(&source.opened.document, machine.identity.revision, &options, &profile).to_string();
+        options::card_code(&source.opened.document, machine.identity.revision, &options, &profile, base).to_string();
     let solver = Solver::new(machine).map_err(|error| Complaint::new(error.describe(machine)))?;
     let solution = solver.solve(Effort::Bands);
     let findings = faults::analyse(machine, &solver, &solution);

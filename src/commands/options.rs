@@ -1,11 +1,13 @@
 //! From arguments and the shop profile to checked options: what was typed wins, then the profile, then the default.
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use super::answer::Complaint;
 use super::args::{CardName, DuplexName, LanguageArguments, PageArguments, PaperName, PrinterArguments, SymbolName};
 use super::profile::{self, Profile};
 use crate::assets;
+use crate::press::Base;
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::{self, CardOptions, CardSize, Duplex};
 use crate::sheets::{Paper, SheetOptions};
@@ -118,11 +120,26 @@ pub fn sheet_options(page: &PageArguments, profile: &Profile, card: CardOptions)
     })
 }
 
-/// The code of all pages that are made from a description with these options.
+/// The code of all pages that are made from a description with these options, over this base.
 #[must_use]
-pub fn card_code(document: &serde_json::Value, revision: i64, options: &SheetOptions, profile: &Profile) -> CardCode {
+pub fn card_code(
+    document: &serde_json::Value,
+    revision: i64,
+    options: &SheetOptions,
+    profile: &Profile,
+    base: &Base,
+) -> CardCode {
     let size = options.card.size.unwrap_or_else(|| CardSize::usual(options.paper));
     let symbols = if options.north_american { "north-american" } else { "iec" };
     let paper = if options.paper == Paper::A4 { "a4" } else { "letter" };
-    CardCode::of(document, revision, &[paper, size.name(), symbols, &options.words.language, &profile.digest])
+    let language = &options.words.language;
+    let [version, looks, words] = &made_with(base, language);
+    let made_with = [version, looks, words, paper, size.name(), symbols, language, &profile.digest];
+    CardCode::of(document, revision, &made_with)
+}
+
+/// What every page is made with: the version of the program, templates and fonts by their digest, the words.
+#[must_use]
+pub fn made_with<'a>(base: &'a Base, language: &str) -> [Cow<'a, str>; 3] {
+    [env!("CARGO_PKG_VERSION").into(), base.digest().into(), words_text(language).into()]
 }

@@ -4,7 +4,7 @@ use super::answer::{Answer, Complaint};
 use super::args::RegisterTestArguments;
 use super::options;
 use crate::press::files::Staged;
-use crate::press::{self, PressOptions};
+use crate::press::{self, Base, PressOptions};
 use crate::sheets::card_code::CardCode;
 use crate::sheets::cards::CardOptions;
 use crate::sheets::{SheetOptions, register_test};
@@ -23,14 +23,14 @@ fn make(arguments: &RegisterTestArguments) -> Result<Answer, Complaint> {
         ..CardOptions::default()
     };
     let text = |offset: f64| format!("{offset}");
-    let code = CardCode::of(
-        &serde_json::Value::Null,
-        0,
-        &["register-test", card.duplex.name(), &text(card.offset.0), &text(card.offset.1), &arguments.language],
-    );
+    let words = options::words(&arguments.language)?;
+    let [version, looks, said] = &options::made_with(Base::embedded().map_err(Complaint::new)?, &arguments.language);
+    let offset = [text(card.offset.0), text(card.offset.1)];
+    let made_with = [version, looks, said, "register-test", card.duplex.name(), &offset[0], &offset[1]];
+    let code = CardCode::of(&serde_json::Value::Null, 0, &made_with);
     let options = SheetOptions {
         paper: arguments.paper.into(),
-        words: options::words(&arguments.language)?,
+        words,
         north_american: false,
         card_code: code.to_string(),
         shop: None,

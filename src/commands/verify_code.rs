@@ -6,6 +6,7 @@ use serde_json::json;
 
 use super::answer::{Answer, Ending};
 use super::args::{Format, VerifyCodeArguments};
+use super::build::Templates;
 use super::options;
 use super::profile::Profile;
 use super::source::{self, Source};
@@ -38,14 +39,16 @@ pub fn run(arguments: &VerifyCodeArguments, terminal: Terminal) -> Answer {
         Ok(source) => source,
         Err(answer) => return *answer,
     };
-    let profile = Base::embedded()
-        .map_err(super::answer::Complaint::new)
-        .and_then(|base| Profile::find(arguments.shop.as_deref(), &arguments.spec, base));
-    let profile = match profile {
-        Ok(profile) => profile,
+    let templates = Templates::of(arguments.templates.as_deref());
+    let found = templates.and_then(|templates| {
+        let profile = Profile::find(arguments.shop.as_deref(), &arguments.spec, templates.base())?;
+        Ok(verdict(code, &source, &profile, templates.base()))
+    });
+    let verdict = match found {
+        Ok(verdict) => verdict,
         Err(complaint) => return complaint.into(),
     };
-    match verdict(code, &source, &profile) {
+    match verdict {
         Verdict::Current(options) => {
             answer(arguments, "current", &format!("current: printed for {options}"), Ending::Fine)
         }
@@ -77,12 +80,12 @@ fn answer(arguments: &VerifyCodeArguments, state: &str, words: &str, ending: End
     Answer { output, ending, ..Answer::default() }
 }
 
-fn verdict(code: CardCode, source: &Source, profile: &Profile) -> Verdict {
+fn verdict(code: CardCode, source: &Source, profile: &Profile, base: &Base) -> Verdict {
     let identity = &source.opened.machine.identity;
     let without = Profile::default();
     for profile in [profile, &without] {
         for (options, name) in all_options() {
-            if options::card_code(&source.opened.document, identity.revision, &options, profile) == code {
+            if options::card_code(&source.opened.document, identity.revision, &options, profile, base) == code {
                 return Verdict::Current(name);
             }
         }

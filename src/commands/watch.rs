@@ -34,7 +34,7 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
         let _ = sender.send(event);
     })
     .map_err(complain)?;
-    let mut templates = Templates::of(arguments)?;
+    let mut templates = Templates::of(arguments.templates.as_deref())?;
     let mut memory = Memory::default();
     let mut folders = BTreeSet::new();
     // Watched before the first build, so that nothing saved meanwhile is missed.
@@ -57,7 +57,7 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
         }
         if arguments.templates.is_some() {
             // A template that is half saved is said, and the earlier ones stay.
-            match Templates::of(arguments) {
+            match Templates::of(arguments.templates.as_deref()) {
                 Ok(changed) => templates = changed,
                 Err(complaint) => terminal.say(&format!("error: {complaint}")),
             }

@@ -2,10 +2,12 @@
 //!
 //! Built once. Typst's caches take the library as a key, so a second library would throw them all away.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
+use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::OnceLock;
 
+use sha2::{Digest, Sha256};
 use typst::foundations::Bytes;
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
 use typst::text::{Font, FontBook};
@@ -22,6 +24,8 @@ pub struct Base {
     pub(super) book: LazyHash<FontBook>,
     pub(super) fonts: Vec<Font>,
     pub(super) templates: HashMap<FileId, Source>,
+    /// Digest of what decides how a page looks, once it was asked for.
+    digest: OnceLock<String>,
 }
 
 impl Base {
@@ -66,6 +70,35 @@ impl Base {
             book: LazyHash::new(FontBook::from_fonts(&fonts)),
             fonts,
             templates,
+            digest: OnceLock::new(),
+        })
+    }
+
+    /// Digest (SHA-256) of all templates and fonts: another one where any of them changed, so that a card code tells it.
+    /// Language files stay out of it; the code takes in the one that a page is written in.
+    #[must_use]
+    pub fn digest(&self) -> &str {
+        self.digest.get_or_init(|| {
+            let name = |id: &FileId| id.get().vpath().get_without_slash().to_string();
+            let templates: BTreeMap<String, &Source> = self
+                .templates
+                .iter()
+                .map(|(id, source)| (name(id), source))
+                .filter(|(name, _)| !name.starts_with("lang/"))
+                .collect();
+            let templates = templates.iter().flat_map(|(name, source)| [name.as_bytes(), source.text().as_bytes()]);
+            let fonts = assets::FONTS.iter().flat_map(|font| [font.path.as_bytes(), font.bytes]);
+            let mut hash = Sha256::new();
+            for piece in templates.chain(fonts) {
+                // Each piece with its length, so that no two lists run together to the same bytes.
+                hash.update((piece.len() as u64).to_le_bytes());
+                hash.update(piece);
+            }
+            hash.finalize().iter().fold(String::new(), |mut text, byte| {
+                // Writing to a string cannot fail.
+                let _ = write!(text, "{byte:02x}");
+                text
+            })
         })
     }
 

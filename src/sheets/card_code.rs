@@ -22,8 +22,6 @@ const REVISION_LENGTH: usize = 2;
 const LENGTH: usize = HASH_LENGTH + REVISION_LENGTH + 1;
 /// Revisions are told apart up to this number, then start again.
 const REVISIONS: u64 = BASE.pow(2);
-/// Counts up when the program prints something else for the same description.
-const CONTENT_VERSION: &str = "1";
 
 /// A card code that is made or read rightly.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -41,12 +39,12 @@ pub enum Mistyped {
 }
 
 impl CardCode {
-    /// The code of pages made from this description with these options. `options` lists all that changes a page.
+    /// The code of pages made from this description. `made_with` lists all else that changes a page: the version of the
+    /// program, its templates, words and fonts, the options.
     #[must_use]
-    pub fn of(document: &Value, revision: i64, options: &[&str]) -> Self {
+    pub fn of(document: &Value, revision: i64, made_with: &[&str]) -> Self {
         let mut hash = Sha256::new();
-        hash.update(CONTENT_VERSION);
-        for piece in options {
+        for piece in made_with {
             // Each piece with its length, so that no two lists run together to the same text.
             hash.update((piece.len() as u64).to_le_bytes());
             hash.update(piece);

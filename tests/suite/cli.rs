@@ -431,6 +431,47 @@ fn a_code_tells_current_from_stale_from_mistyped() {
 }
 
 #[test]
+fn a_page_of_other_templates_has_another_code() {
+    let bench = Bench::new();
+    let built_in = Path::new(env!("CARGO_MANIFEST_DIR")).join("templates");
+    let folder = bench.path("templates");
+    copy_folder(&built_in, &folder);
+    let folder = folder.to_str().expect("a plain name").to_string();
+    let build = ["build", "plover.toml", "--only", "fuse-label", "--templates", &folder];
+    let mut codes = Vec::new();
+    // As they are; then one byte more in one of them, though the page looks the same.
+    for ending in ["", "\n"] {
+        let tokens = Path::new(&folder).join("tokens.typ");
+        fs::write(&tokens, fs::read_to_string(&tokens).expect("read") + ending).expect("written");
+        assert_eq!(bench.run(&build).code, 0);
+        let Some(code) = printed_code(&bench.path("out")) else {
+            super::support::skip("pdftotext");
+            return;
+        };
+        codes.push(code);
+    }
+    let verified = |code: &str, more: &[&str]| bench.run(&[&["verify-code", "plover.toml", code], more].concat());
+    assert_eq!(verified(&codes[0], &[]).code, 0, "the same templates make the same code");
+    let ran = verified(&codes[1], &[]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.out.contains("stale: revision 2 as well"), "{}", ran.out);
+    assert_eq!(verified(&codes[1], &["--templates", &folder]).code, 0);
+}
+
+fn copy_folder(from: &Path, to: &Path) {
+    fs::create_dir_all(to).expect("a folder");
+    for entry in fs::read_dir(from).expect("a folder") {
+        let entry = entry.expect("an entry");
+        let place = to.join(entry.file_name());
+        if entry.path().is_dir() {
+            copy_folder(&entry.path(), &place);
+        } else {
+            fs::copy(entry.path(), place).expect("copied");
+        }
+    }
+}
+
+#[test]
 fn every_single_slip_in_a_code_is_found() {
     use benchleaf::sheets::card_code::CardCode;
     const ALPHABET: &str = "34679ACDEFHJKLMNPRTVWXY";
