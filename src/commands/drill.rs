@@ -75,12 +75,13 @@ fn make(spec: &Path, arguments: &DrillArguments, terminal: Terminal) -> Result<A
     progress.inc(1);
     progress.set_message("pages");
     let base = Base::embedded().map_err(Complaint::new)?;
-    let printed = press::typeset_all(base, &sheets, &press).map_err(Complaint::new)?;
+    let stems: Vec<String> = sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
+    let printed = press::typeset_once(base, sheets, &press).map_err(Complaint::new)?;
     progress.inc(1);
     let mut staged = Staged::new();
     let mut pages = 0;
-    for (sheet, document) in sheets.iter().zip(&printed) {
-        let path = arguments.out.join(format!("{}.pdf", sheet.file_stem));
+    for (stem, document) in stems.iter().zip(&printed) {
+        let path = arguments.out.join(format!("{stem}.pdf"));
         staged.add(&path, &document.pdf).map_err(Complaint::new)?;
         pages += document.pages;
     }

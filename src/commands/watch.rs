@@ -12,8 +12,9 @@ use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
 use super::answer::{Answer, Complaint, Ending};
 use super::args::BuildArguments;
-use super::build::{self, Templates};
+use super::build::Templates;
 use super::memory::Memory;
+use super::rebuild;
 use super::source;
 use super::terminal::Terminal;
 
@@ -34,7 +35,9 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
         let _ = sender.send(event);
     })
     .map_err(complain)?;
-    let mut templates = Templates::of(arguments.templates.as_deref())?;
+    let folder = arguments.templates.as_deref();
+    let mut templates = Templates::of(folder)?;
+    let mut saves = Saves { events, templates: folder.and_then(|folder| folder.canonicalize().ok()), saved: false };
     let mut memory = Memory::default();
     let mut folders = BTreeSet::new();
     // Watched before the first build, so that nothing saved meanwhile is missed.
@@ -42,7 +45,8 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
     watch_folders(&mut watcher, arguments, &typed, &mut folders).map_err(complain)?;
     loop {
         let clock = Instant::now();
-        let (answer, read) = build::once(arguments, &templates, Some(&mut memory), terminal);
+        let interrupted = |read: &[PathBuf]| saves.have_come(&files(read));
+        let (answer, read) = rebuild::again(arguments, templates.base(), &mut memory, terminal, interrupted);
         let read = files(&read);
         watch_folders(&mut watcher, arguments, &read, &mut folders).map_err(complain)?;
         terminal.say(&format!("{}{}", answer.messages, answer.output));
@@ -52,12 +56,12 @@ fn watch(arguments: &BuildArguments, terminal: Terminal) -> Result<Answer, Compl
         } else {
             format!("failed after {took} ms, watching")
         });
-        if wait(&events, &read, arguments.templates.as_deref()).is_none() {
+        if saves.wait(&read).is_none() {
             return Ok(Answer::default());
         }
-        if arguments.templates.is_some() {
+        if folder.is_some() {
             // A template that is half saved is said, and the earlier ones stay.
-            match Templates::of(arguments.templates.as_deref()) {
+            match Templates::of(folder) {
                 Ok(changed) => templates = changed,
                 Err(complaint) => terminal.say(&format!("error: {complaint}")),
             }
@@ -92,27 +96,40 @@ fn watch_folders(
     Ok(())
 }
 
-/// Waits until a file that matters has changed and its folder is quiet; none when there are no events any more.
-fn wait(
-    events: &Receiver<notify::Result<notify::Event>>,
-    read: &BTreeSet<PathBuf>,
-    templates: Option<&Path>,
-) -> Option<()> {
-    let templates = templates.and_then(|folder| folder.canonicalize().ok());
-    let matters = |event: &notify::Event| {
-        !matches!(event.kind, EventKind::Access(_))
-            && event
-                .paths
-                .iter()
-                .any(|path| read.contains(path) || templates.as_ref().is_some_and(|folder| path.starts_with(folder)))
-    };
-    loop {
-        let event = events.recv().ok()?;
-        if !event.as_ref().is_ok_and(matters) {
-            continue;
+/// What was saved since the last build.
+struct Saves {
+    events: Receiver<notify::Result<notify::Event>>,
+    /// The folder of the templates, where they are not built in.
+    templates: Option<PathBuf>,
+    /// Whether something that matters was saved while a build went on.
+    saved: bool,
+}
+
+impl Saves {
+    fn matters(&self, event: &notify::Event, read: &BTreeSet<PathBuf>) -> bool {
+        let ours = |path: &PathBuf| {
+            read.contains(path) || self.templates.as_ref().is_some_and(|folder| path.starts_with(folder))
+        };
+        !matches!(event.kind, EventKind::Access(_)) && event.paths.iter().any(ours)
+    }
+
+    /// Whether something that matters was saved already.
+    fn have_come(&mut self, read: &BTreeSet<PathBuf>) -> bool {
+        while let Ok(event) = self.events.try_recv() {
+            self.saved |= event.is_ok_and(|event| self.matters(&event, read));
         }
+        self.saved
+    }
+
+    /// Waits until a file that matters has changed and its folder is quiet; none when there are no events any more.
+    fn wait(&mut self, read: &BTreeSet<PathBuf>) -> Option<()> {
+        while !self.saved {
+            let event = self.events.recv().ok()?;
+            self.saved = event.is_ok_and(|event| self.matters(&event, read));
+        }
+        self.saved = false;
         loop {
-            match events.recv_timeout(QUIET) {
+            match self.events.recv_timeout(QUIET) {
                 Ok(_) => {}
                 Err(RecvTimeoutError::Timeout) => return Some(()),
                 Err(RecvTimeoutError::Disconnected) => return None,

@@ -77,14 +77,19 @@ pub fn typeset_on(base: &Base, sheet: &Sheet, options: &PressOptions) -> Result<
     print(lay_out(base, sheet, options)?, &sheet.file_stem, options)
 }
 
-/// Typesets many documents side by side, in the order given, and keeps what is needed to typeset them again soon.
+/// Typesets many documents side by side, in the order given, and keeps what is needed to typeset them again soon; see
+/// [`forget_unused`].
 ///
 /// # Errors
 /// The first that fails, in the order given.
-pub fn typeset_all(base: &Base, sheets: &[Sheet], options: &PressOptions) -> Result<Vec<Printed>, PressError> {
+pub fn typeset_all(base: &Base, sheets: &[&Sheet], options: &PressOptions) -> Result<Vec<Printed>, PressError> {
     let printed: Vec<_> = sheets.par_iter().map(|sheet| typeset_on(base, sheet, options)).collect();
-    comemo::evict(CACHE_ROUNDS);
     printed.into_iter().collect()
+}
+
+/// Ends a round of builds: pieces of documents that went unused for some rounds are forgotten.
+pub fn forget_unused() {
+    comemo::evict(CACHE_ROUNDS);
 }
 
 /// Typesets documents that are not typeset again by this process: what is not needed any more makes room at once.

@@ -123,8 +123,13 @@ fn equal_input_gives_equal_bytes_whatever_was_printed_before() {
     for (sheet, first) in sheets.iter().zip(&first).rev() {
         assert!(print(sheet, "en").pdf == *first, "{} differs", sheet.file_stem);
     }
-    let together = press::typeset_all(Base::embedded().expect("built in"), &sheets, &options("en")).expect("printed");
+    let base = Base::embedded().expect("built in");
+    let together = press::typeset_all(base, &sheets.iter().collect::<Vec<_>>(), &options("en")).expect("printed");
     assert!(together.iter().zip(&first).all(|(one, other)| one.pdf == *other), "side by side differs");
+    for (sheet, first) in sheets.iter().zip(&first) {
+        let alone = press::typeset_once(base, vec![sheet.clone()], &options("en")).expect("printed");
+        assert!(alone[0].pdf == *first, "{} differs alone", sheet.file_stem);
+    }
 }
 
 #[test]
