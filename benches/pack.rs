@@ -135,6 +135,7 @@ fn bare(folder: &Path) {
         kind: DocumentKind::Pack,
         file_stem: file_stem.into(),
         title: title.into(),
+        code: "7KD4-HACM".into(),
         data: serde_json::from_str(&read("data.json")).expect("data"),
         figures: serde_json::from_str(&read("figures.json")).expect("figures"),
     };

@@ -22,6 +22,7 @@ pub const TEMPLATES: &[Asset] = assets![
     "templates/attached.typ",
     "templates/components/card.typ",
     "templates/components/caution.typ",
+    "templates/components/code.typ",
     "templates/components/drawing.typ",
     "templates/components/head.typ",
     "templates/components/index.typ",

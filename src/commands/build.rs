@@ -45,8 +45,6 @@ pub(super) struct Prepared {
     pub(super) spec: PathBuf,
     pub(super) sheets: Vec<Sheet>,
     pub(super) press: PressOptions,
-    /// The code on all its pages.
-    pub(super) code: String,
     pub(super) sources: Sources,
     pub(super) warnings: String,
     /// What was read from disk: to be watched.
@@ -116,7 +114,7 @@ pub(super) fn prepare(
     read.push(profile.path.unwrap_or_else(|| Profile::beside(spec)));
     read.extend(profile.logo_path);
     let sources = source.opened.sources;
-    Ok(Prepared { spec: spec.to_path_buf(), sheets, press, code: options.card_code, sources, warnings, read })
+    Ok(Prepared { spec: spec.to_path_buf(), sheets, press, sources, warnings, read })
 }
 
 /// All options of the pages, their code among them.

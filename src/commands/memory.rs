@@ -16,7 +16,7 @@ use crate::press::Base;
 use crate::sheets::{DocumentKind, Sheet};
 
 /// Keys of a description that no finding depends on, wherever they stand.
-const WORDS_ONLY: [&str; 3] = ["note", "notes", "symptom"];
+const WORDS_ONLY: [&str; 5] = ["label", "note", "notes", "probe", "symptom"];
 /// Section of what papers say that a test point reads: compared with what is computed, which does not depend on it.
 const STATED: &str = "expect";
 
@@ -79,7 +79,7 @@ impl Memory {
     pub(super) fn due(&self, machine: &Prepared, sheet: &Sheet, base: &Base, out: &Path) -> Due {
         let place = (machine.spec.clone(), sheet.kind);
         let says = says(machine, sheet, base);
-        let code = machine.code.clone();
+        let code = sheet.code.clone();
         let there = out.join(format!("{}.pdf", sheet.file_stem)).is_file();
         let (same, same_code) = match self.written.get(&place).filter(|_| there) {
             Some((earlier, earlier_code)) => (*earlier == says, *earlier_code == code),
@@ -105,14 +105,16 @@ impl Memory {
 /// A hash of all that a document is made of but its code.
 fn says(machine: &Prepared, sheet: &Sheet, base: &Base) -> u64 {
     let mut hash = DefaultHasher::new();
-    sheet.data.to_string().replace(&machine.code, "").hash(&mut hash);
-    sheet.figures.hash(&mut hash);
+    if sheet.kind == DocumentKind::Pack {
+        // It says what its description says, and is long.
+        machine.press.attachments.hash(&mut hash);
+    } else {
+        sheet.data.to_string().hash(&mut hash);
+        sheet.figures.hash(&mut hash);
+    }
     (&sheet.file_stem, &sheet.title, base.digest(), &machine.press.words).hash(&mut hash);
     for file in &machine.press.files {
         (&file.path, file.bytes.as_slice()).hash(&mut hash);
-    }
-    if sheet.kind == DocumentKind::Pack {
-        machine.press.attachments.hash(&mut hash);
     }
     hash.finish()
 }

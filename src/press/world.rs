@@ -55,6 +55,10 @@ impl<'a> Job<'a> {
         let Covered { sheet, missing } = cover(base, sheet);
         let mut files = HashMap::new();
         files.insert(file_id("/data.json")?, Bytes::from_string(sheet.data.to_string()));
+        files.insert(
+            file_id("/code.json")?,
+            Bytes::from_string(serde_json::Value::from(sheet.code.as_str()).to_string()),
+        );
         files.insert(file_id("/words.toml")?, Bytes::from_string(options.words.clone()));
         for (path, svg) in &sheet.figures {
             files.insert(file_id(path)?, Bytes::from_string(svg.clone()));

@@ -221,13 +221,16 @@ pub struct Sheet {
     pub file_stem: String,
     /// Its title.
     pub title: String,
+    /// The code at the foot of its pages: apart from the data, since it changes with every change of the description, and
+    /// what is the same but for the code need not be typeset again.
+    pub code: String,
     /// Data of the template: `page` is alike for all documents (see [`page_data`]), `body` is the document's own.
     pub data: Value,
     /// Drawings by the path of their virtual file, such as `/fig/1.svg`; their sizes and descriptions stand in the data.
     pub figures: Vec<(String, String)>,
 }
 
-/// What every page carries, whatever the document: machine, revision, code, paper, language.
+/// What every page carries, whatever the document: machine, revision, paper, language.
 #[must_use]
 pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
     let identity = &material.machine.identity;
@@ -247,7 +250,6 @@ pub fn page_data(material: &Material<'_>, kind: DocumentKind) -> Value {
         "mains": identity.mains,
         "revision": identity.revision.to_string(),
         "revised": identity.revised,
-        "code": options.card_code,
         "shop": options.shop,
     })
 }
@@ -273,6 +275,7 @@ pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: 
         kind,
         file_stem: format!("{}-{}", material.machine.identity.id, kind.name()),
         title,
+        code: material.options.card_code.clone(),
         data: Value::Object(Map::from_iter([
             ("page".to_string(), page_data(material, kind)),
             ("body".to_string(), body),
@@ -284,11 +287,18 @@ pub fn sheet(material: &Material<'_>, kind: DocumentKind, body: Value, figures: 
 /// Composes the documents that are wanted, in the order in which a pack binds them.
 #[must_use]
 pub fn compose(material: &Material<'_>, kinds: &[DocumentKind]) -> Vec<Sheet> {
-    DocumentKind::ALL
-        .into_par_iter()
-        .filter(|kind| kinds.contains(kind))
-        .filter_map(|kind| one(material, kind))
-        .collect()
+    let packed = kinds.contains(&DocumentKind::Pack);
+    let wanted =
+        |kind: &DocumentKind| *kind != DocumentKind::Pack && (kinds.contains(kind) || packed && pack::binds(*kind));
+    let composed: Vec<Sheet> =
+        DocumentKind::ALL.into_par_iter().filter(wanted).filter_map(|kind| one(material, kind)).collect();
+    if !packed {
+        return composed;
+    }
+    // The pack is the last of all and binds what is composed already.
+    let mut sheets: Vec<Sheet> = composed.iter().filter(|sheet| kinds.contains(&sheet.kind)).cloned().collect();
+    sheets.push(pack::compose(material, composed.into_iter().filter(|sheet| pack::binds(sheet.kind)).collect()));
+    sheets
 }
 
 /// Composes one document; none where the machine has nothing to say in it.

@@ -31,11 +31,12 @@ pub fn compose(options: &SheetOptions) -> Sheet {
         kind,
         file_stem: kind.name().into(),
         title: title.clone(),
+        code: options.card_code.clone(),
         data: json!({
             "page": {
                 "kind": kind.name(), "title": title, "language": words.language, "paper": options.paper,
                 "machine": words.get("register.printer"), "machine-kind": "", "author": null,
-                "revision": env!("CARGO_PKG_VERSION"), "revised": DESIGNED, "code": options.card_code, "shop": options.shop,
+                "revision": env!("CARGO_PKG_VERSION"), "revised": DESIGNED, "shop": options.shop,
             },
             "body": {
                 "width": width, "height": height, "crosses": crosses, "grids": grids,

@@ -95,10 +95,11 @@ fn sheet(kind: DocumentKind, body: &Value, paper: Paper) -> Sheet {
         kind,
         file_stem: format!("plover-6-{}", kind.name()),
         title: "Card".into(),
+        code: "7KD4-HACM".into(),
         data: json!({
             "page": { "kind": kind.name(), "title": "Card", "language": "en", "paper": paper, "machine": "Plover 6",
                 "machine-kind": "whistle stand", "maker": null, "year": null, "serial": null, "author": null, "mains": null,
-                "revision": "3", "revised": "2026-02-11", "code": "7KD4-HACM", "shop": null },
+                "revision": "3", "revised": "2026-02-11", "shop": null },
             "body": body
         }),
         figures: Vec::new(),

@@ -1,5 +1,7 @@
 //! The real program: what each command prints, its JSON, its exit code, and what it does with bad input.
 
+mod watching;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -519,68 +521,6 @@ fn a_new_description_is_one_that_can_be_built() {
     let ran = bench.run(&["build", "petrel.toml", "--only", "bench-card"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert_eq!(bench.files("out"), ["petrel-12-bench-card.pdf"]);
-}
-
-/// A program that watches; its builds are told on standard error.
-struct Watched {
-    child: std::process::Child,
-    lines: std::io::Lines<std::io::BufReader<std::process::ChildStderr>>,
-}
-
-impl Watched {
-    fn start(bench: &Bench, only: &str) -> Self {
-        use std::io::BufRead;
-        let mut child = Command::new(env!("CARGO_BIN_EXE_benchleaf"))
-            .args(["build", "plover.toml", "--only", only, "--watch"])
-            .current_dir(bench.folder.path())
-            .stderr(std::process::Stdio::piped())
-            .spawn()
-            .expect("it starts");
-        let lines = std::io::BufReader::new(child.stderr.take().expect("piped")).lines();
-        Self { child, lines }
-    }
-
-    /// Waits for the next build and gives the file that it wrote.
-    fn next_build(&mut self, file: &Path) -> Vec<u8> {
-        let built = self.lines.by_ref().map_while(Result::ok).find(|line| line.starts_with("built in"));
-        assert!(built.is_some(), "it ended");
-        fs::read(file).expect("the build is there")
-    }
-}
-
-impl Drop for Watched {
-    fn drop(&mut self) {
-        // It may have ended of itself, where a test fails.
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
-#[test]
-fn watching_builds_again_when_the_description_changes() {
-    let bench = Bench::new();
-    let file = bench.path("out/plover-6-fuse-label.pdf");
-    let mut watched = Watched::start(&bench, "fuse-label");
-    let before = watched.next_build(&file);
-    bench.write("plover.toml", PLOVER.replace("control circuits", "whistle circuits"));
-    assert!(before != watched.next_build(&file));
-}
-
-#[test]
-fn what_a_watched_build_remembers_is_what_a_new_one_finds() {
-    let bench = Bench::new();
-    let file = bench.path("out/plover-6-signal-paths.pdf");
-    let mut watched = Watched::start(&bench, "signal-paths");
-    watched.next_build(&file);
-    let words = PLOVER.replace("coin is taken, no whistle", "coin is taken, all stays still");
-    let values = words.replace("160 ohm ±10 %", "120 ohm ±5 %");
-    assert!(words != PLOVER && values != words, "the description has what is changed here");
-    for changed in [words, values] {
-        bench.write("plover.toml", &changed);
-        let remembered = watched.next_build(&file);
-        assert_eq!(bench.run(&["build", "plover.toml", "--only", "signal-paths", "--out", "new"]).code, 0);
-        assert!(remembered == fs::read(bench.path("new/plover-6-signal-paths.pdf")).expect("built"));
-    }
 }
 
 #[test]
