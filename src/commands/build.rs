@@ -67,9 +67,9 @@ fn once(arguments: &BuildArguments, base: &Base, specs: &[PathBuf], terminal: Te
     for spec in specs {
         progress.set_message(spec.display().to_string());
         let machine = prepare(spec, arguments, (base, None), terminal).and_then(|machine| {
-            let stems = machine.sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
+            let stems: Vec<String> = machine.sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
             let printed = press::typeset_once(base, machine.sheets, &machine.press).map_err(Complaint::new)?;
-            Ok((machine.warnings, Made::of(&arguments.out, stems, printed, &machine.sources)))
+            Ok((machine.warnings, Made::of(&arguments.out, &stems, printed, &machine.sources)))
         });
         match machine {
             Ok((warnings, one)) => {

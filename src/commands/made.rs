@@ -22,7 +22,7 @@ pub(super) struct Made {
 
 impl Made {
     /// The files of printed documents, which have these names without an ending.
-    pub(super) fn of(out: &Path, stems: Vec<String>, printed: Vec<Printed>, sources: &Sources) -> Self {
+    pub(super) fn of(out: &Path, stems: &[String], printed: Vec<Printed>, sources: &Sources) -> Self {
         Self {
             warnings: uncovered(&printed, sources),
             pages: printed.iter().map(|document| document.pages).sum(),

@@ -81,9 +81,9 @@ fn write_stage<'a>(
     for (machine, due) in machines {
         let (sheets, due): (Vec<&Sheet>, Vec<&Due>) =
             machine.sheets.iter().zip(due).filter(|(_, due)| due.stage == Some(stage)).unzip();
-        let stems = sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
+        let stems: Vec<String> = sheets.iter().map(|sheet| sheet.file_stem.clone()).collect();
         match press::typeset_all(base, &sheets, &machine.press) {
-            Ok(printed) => made.push(Made::of(out, stems, printed, &machine.sources)),
+            Ok(printed) => made.push(Made::of(out, &stems, printed, &machine.sources)),
             Err(fault) => return Answer::unusable(fault),
         }
         written.extend(due);
