@@ -1,8 +1,12 @@
 //! The laid-out pages of every document of every demonstration machine, the words of their drawings among the others:
-//! nothing under the least type size, nothing outside the printable area, no words over each other, no page without a body, heads repeated over page breaks, and a hash of
-//! the picture of every page, so that no page changes unseen.
+//! nothing under the least type size, nothing outside the printable area, no words over each other, no page without a
+//! body, heads repeated over page breaks, letters that can be read without colours, and a hash of the picture of every
+//! page, so that no page changes unseen.
 //!
 //! `UPDATE_GOLDEN=1` writes the hashes anew; look at the pages first.
+
+mod grey;
+mod heads;
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -135,37 +139,6 @@ fn a_whole_pack_is_sound() {
     assert!(text.contains("one fault assumed"));
 }
 
-/// A page on which rows of a table stand has the table's head above the first of them.
-#[test]
-fn heads_are_repeated_over_page_breaks() {
-    for name in desk::MACHINES {
-        let opened = desk::open(&desk::demo(name));
-        let points: Vec<&str> = opened.machine.test_points.iter().map(|point| point.id.as_str()).collect();
-        for (kind, pages, _) in documents(name, "en", Paper::A4) {
-            let (head, rows): (&str, &dyn Fn(&Letters) -> bool) = match kind {
-                DocumentKind::TestPointTable => {
-                    ("Point", &|letters| letters.area.left < 26.0 && points.contains(&letters.text.trim()))
-                }
-                DocumentKind::CoilTable => ("Part", &|letters| {
-                    letters.area.left < 24.0 && opened.machine.part_named(letters.text.trim()).is_some()
-                }),
-                _ => continue,
-            };
-            for (at, page) in pages.iter().enumerate() {
-                let first = seen(page).filter(|letters| rows(letters)).map(|letters| letters.area.top).reduce(f64::min);
-                let above = seen(page)
-                    .filter(|letters| letters.text.trim() == head)
-                    .map(|letters| letters.area.top)
-                    .reduce(f64::min);
-                if let Some(first) = first {
-                    let what = format!("{name} {}, page {}", kind.name(), at + 1);
-                    assert!(above.is_some_and(|above| above < first), "{what}: rows without their head");
-                }
-            }
-        }
-    }
-}
-
 /// Names of 200 letters, a machine without points, sequences, plugs, one with nothing but a supply.
 #[test]
 fn odd_contents_still_make_sound_pages() {
@@ -189,6 +162,19 @@ fn odd_contents_still_make_sound_pages() {
         for sheet in desk::with_figures(&opened, &options, |material| sheets::compose(material, &DESK)) {
             let (kind, pages, sizes) = laid_out(&sheet, "en");
             check_pages(&format!("{} letters, {}", label.chars().count(), kind.name()), &pages, &sizes);
+        }
+    }
+}
+
+/// Up to 60 fuses, 240 test points, 60 sequences; names of 12 to 200 letters.
+#[test]
+fn long_machines_make_sound_pages() {
+    for (branches, letters) in [(60, 12), (24, 60), (8, 200)] {
+        let opened = desk::from_text(&heads::long_machine(branches, letters));
+        let options = desk::options("en", Paper::A4);
+        for sheet in desk::with_figures(&opened, &options, |material| sheets::compose(material, &DESK)) {
+            let (kind, pages, sizes) = laid_out(&sheet, "en");
+            check_pages(&format!("{branches} branches, {letters} letters, {}", kind.name()), &pages, &sizes);
         }
     }
 }
