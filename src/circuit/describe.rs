@@ -8,6 +8,7 @@ use crate::machine::model::{
 
 use super::diode::DiodeState;
 use super::faulted::Across;
+use super::groups::Groups;
 use super::meter::{Islands, MeterReading, Scratch, read};
 use super::network::Circuit;
 use super::point::{Point, flagged};
@@ -109,7 +110,7 @@ impl Circuit<'_> {
 
     /// For each joint the name of its island when blocked diodes count as open; DC and AC paths both hold.
     pub(crate) fn held(&self, point: &Point) -> Vec<usize> {
-        let mut parent: Vec<usize> = (0..self.machine.joints.len()).collect();
+        let mut groups = Groups::new(self.machine.joints.len());
         for &element in point.live.iter() {
             let ends = &self.machine.elements[element];
             let insulates = match &self.elements.models[element] {
@@ -118,15 +119,13 @@ impl Circuit<'_> {
                 _ => false,
             };
             if !insulates {
-                let (a, b) = (root(&mut parent, ends.from.0), root(&mut parent, ends.to.0));
-                parent[a.max(b)] = a.min(b);
+                groups.join(ends.from.0, ends.to.0);
             }
         }
         for &(a, b) in &point.direct.structure.edges()[self.machine.elements.len()..] {
-            let (a, b) = (root(&mut parent, a), root(&mut parent, b));
-            parent[a.max(b)] = a.min(b);
+            groups.join(a, b);
         }
-        (0..parent.len()).map(|joint| root(&mut parent, joint)).collect()
+        groups.names()
     }
 
     /// Voltages of all joints, each island against its own ground.
@@ -351,14 +350,6 @@ pub(crate) fn is_operator(machine: &Machine, element: ElementId) -> bool {
 fn conducting(circuit: &Circuit<'_>, point: &Point) -> BTreeSet<ElementId> {
     let open = |&&diode: &&usize| point.inner.diodes[diode] != DiodeState::Blocks;
     circuit.diodes.iter().filter(open).map(|&diode| ElementId(diode)).collect()
-}
-
-fn root(parent: &mut [usize], mut joint: usize) -> usize {
-    while parent[joint] != joint {
-        parent[joint] = parent[parent[joint]];
-        joint = parent[joint];
-    }
-    joint
 }
 
 /// Ripple peak to peak and square of its RMS between two joints.

@@ -2,10 +2,10 @@
 
 use crate::machine::model::PartKind;
 
+use super::cycle::Averages;
 use super::diode::DiodeState;
 use super::network::{BLOCKED, Circuit, Situation};
 use super::point::Point;
-use super::pulses::Averages;
 use super::rectifier::Feed;
 use super::values::{LEAST_OHMS, Model};
 

@@ -14,7 +14,9 @@ pub mod path;
 pub mod results;
 
 mod bands;
+mod branches;
 mod corners;
+mod cycle;
 mod dead;
 mod describe;
 mod diode;
@@ -27,6 +29,7 @@ mod faulted;
 mod feeds;
 mod field;
 mod graph;
+mod groups;
 mod inside;
 mod kernel;
 mod kirchhoff;

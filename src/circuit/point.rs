@@ -8,12 +8,12 @@ use num_complex::Complex64;
 use crate::machine::model::{PartId, SequenceId};
 
 use super::change::Change;
+use super::cycle::Averages;
 use super::diode::{DiodeState, sign};
 use super::error::{CircuitError, Reason};
 use super::field::Field;
 use super::inside::{Hand, Inner};
 use super::network::{Circuit, Positions, Situation};
-use super::pulses::Averages;
 use super::shares::{Share, ripple};
 use super::values::Model;
 

@@ -14,12 +14,14 @@ use std::sync::Arc;
 
 use crate::machine::model::JointId;
 
+use super::branches::winding;
+use super::cycle::{Averages, Cycle};
 use super::diode::{DiodeState, is_gone, settled_state, sign};
 use super::elimination::{Factor, Structure};
 use super::error::{CircuitError, Reason};
 use super::field::{Branches, Field};
 use super::inside::Inner;
-use super::network::{BLOCKED, Circuit, Situation, winding};
+use super::network::{BLOCKED, Circuit, Situation};
 use super::point::refusal;
 use super::rectifier::Feed;
 use super::values::Model;
@@ -34,65 +36,6 @@ const STEADY: f64 = 1e-6;
 const NEAR: f64 = 2e-5;
 /// Cycles between two attempts to hasten the end.
 const HASTE: usize = 6;
-
-/// What a steady cycle of pulses comes to.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Averages {
-    /// Source volts and ohms that stand for the average of a rectifier or a diode, by element.
-    stands: BTreeMap<usize, (f64, f64)>,
-    cycle: Option<Arc<Cycle>>,
-}
-
-impl Averages {
-    /// Whether nothing switches within a cycle.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.stands.is_empty()
-    }
-
-    /// Source volts and ohms that stand for an element, if it passes pulses.
-    pub(crate) fn get(&self, element: usize) -> Option<(f64, f64)> {
-        self.stands.get(&element).copied()
-    }
-
-    /// Means of the squares of an element's volts and amperes, where pulses reach it.
-    pub(crate) fn squares(&self, element: usize) -> Option<(f64, f64)> {
-        self.cycle.as_ref().and_then(|cycle| cycle.squares[element])
-    }
-
-    /// The cycle itself.
-    pub(crate) fn cycle(&self) -> Option<&Cycle> {
-        self.cycle.as_deref()
-    }
-}
-
-/// One steady cycle of what pulses reach.
-#[derive(Debug, Clone)]
-pub(crate) struct Cycle {
-    /// Voltages of all joints at each step.
-    volts: Vec<Vec<f64>>,
-    /// Whether pulses reach a joint.
-    joints: Vec<bool>,
-    /// By element that pulses reach: mean square of its volts and amperes.
-    squares: Vec<Option<(f64, f64)>>,
-}
-
-impl Cycle {
-    /// Whether pulses reach a joint.
-    pub(crate) fn holds(&self, joint: usize) -> bool {
-        self.joints[joint]
-    }
-
-    /// Swing from peak to peak and square of the RMS of the ripple between two joints.
-    pub(crate) fn ripple(&self, red: usize, black: usize) -> (f64, f64) {
-        let between = self.volts.iter().map(|volts| volts[red] - volts[black]);
-        #[expect(clippy::cast_precision_loss, reason = "a small count")]
-        let count = self.volts.len() as f64;
-        let average = between.clone().sum::<f64>() / count;
-        let low = between.clone().fold(f64::INFINITY, f64::min);
-        let high = between.clone().fold(f64::NEG_INFINITY, f64::max);
-        (high - low, between.map(|volts| (volts - average).powi(2)).sum::<f64>() / count)
-    }
-}
 
 /// A branch that keeps volts (a capacitor) or amperes (a winding) from one step to the next.
 #[derive(Debug, Clone, Copy)]

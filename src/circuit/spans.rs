@@ -4,9 +4,10 @@ use num_complex::Complex64;
 
 use crate::machine::model::{Current, SequenceId};
 
+use super::branches::winding;
 use super::diode::DiodeState;
 use super::graph::{Graph, SpanBranch};
-use super::network::{BLOCKED, Circuit, Situation, alternating, winding};
+use super::network::{BLOCKED, Circuit, Situation, alternating};
 use super::rectifier::Feed;
 use super::settle::Rest;
 use super::solver::Solver;

@@ -12,6 +12,7 @@ use std::sync::Arc;
 use crate::machine::model::JointId;
 
 use super::field::{Field, OtherBranch};
+use super::groups::Groups;
 use super::scalar::Scalar;
 
 /// Denominators below this lose more digits than the answer may.
@@ -158,20 +159,13 @@ pub(crate) enum IslandChange<'a> {
 /// Whether no way is left between the ends of an element when it opens: a blocked diode beside it is one, however small.
 fn is_bridge<T: Scalar>(field: &Field<T>, element: usize) -> bool {
     let edges = field.structure.edges();
-    let mut group: Vec<usize> = (0..field.structure.joints()).collect();
-    let root = |group: &[usize], mut joint: usize| {
-        while group[joint] != joint {
-            joint = group[joint];
-        }
-        joint
-    };
+    let mut groups = Groups::new(field.structure.joints());
     for (other, &(from, to)) in edges.iter().enumerate() {
         if other != element && field.admittance(other) != T::ZERO {
-            let (a, b) = (root(&group, from), root(&group, to));
-            group[a.max(b)] = a.min(b);
+            groups.join(from, to);
         }
     }
-    root(&group, edges[element].0) != root(&group, edges[element].1)
+    groups.name(edges[element].0) != groups.name(edges[element].1)
 }
 
 /// The half that floats when the branch opens that alone joins it to the other: that without the last joint of the island.

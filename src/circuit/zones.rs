@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::machine::model::{Current, JointId, Machine};
 
+use super::groups::Groups;
 use super::values::{Elements, Model};
 
 /// By element, whether a source of each kind is in its zone.
@@ -79,21 +80,13 @@ impl Reach {
 #[must_use]
 pub fn zones(machine: &Machine) -> Vec<usize> {
     let reference = machine.reference;
-    let mut parent: Vec<usize> = (0..machine.joints.len()).collect();
+    let mut groups = Groups::new(machine.joints.len());
     let pairs = machine.elements.iter().map(|ends| (ends.from, ends.to));
     let readings = machine.test_points.iter().map(|point| (point.joint, point.reference));
     for (a, b) in pairs.chain(readings) {
         if a != reference && b != reference {
-            let (a, b) = (root(&parent, a.0), root(&parent, b.0));
-            parent[a.max(b)] = a.min(b);
+            groups.join(a.0, b.0);
         }
     }
-    (0..parent.len()).map(|joint| root(&parent, joint)).collect()
-}
-
-fn root(parent: &[usize], mut joint: usize) -> usize {
-    while parent[joint] != joint {
-        joint = parent[joint];
-    }
-    joint
+    groups.names()
 }

@@ -88,8 +88,12 @@ impl Circuit {
     /// Volts on the capacitor so long after the start.
     #[must_use]
     pub fn volts(&self, after: Seconds) -> Volts {
-        let (end, _) = self.seen();
-        end - (end - self.from) * (-after.value() / self.constant().value()).exp()
+        self.seen().0 - self.left(after)
+    }
+
+    /// What is left then of the way from the start to the end.
+    fn left(&self, after: Seconds) -> Volts {
+        (self.seen().0 - self.from) * (-after.value() / self.constant().value()).exp()
     }
 
     /// Amperes through the resistor at so many volts on the capacitor.
@@ -171,8 +175,7 @@ fn reached_after(sum: Sum, circuit: &Circuit, after: Seconds) -> Sum {
     let ((end, _), from, constant) = (circuit.seen(), circuit.from, circuit.constant());
     let volts = circuit.volts(after);
     // Near the end the difference of two voltages loses its digits: the current is taken from what is left of it.
-    let left = (end - from) * (-after.value() / constant.value()).exp();
-    let current = circuit.current(end) + left / circuit.resistor;
+    let current = circuit.current(end) + circuit.left(after) / circuit.resistor;
     sum.given("after", after)
         .answer_by(
             "Ve − (Ve − V0) e^(−t / (R C))",

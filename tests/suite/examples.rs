@@ -149,6 +149,7 @@ const EXAMPLES: &[Example] = &[
         source: "Lessons II, chapter 3",
         answers: &[
             Amps("E", 1.597_0),
+            Ohms("E", 6.262_0),
             Ohms("L1", 3.769_9),
             Leads("R1", -37.016),
             Volts("R1", 7.985),
@@ -162,6 +163,7 @@ const EXAMPLES: &[Example] = &[
         source: "Lessons II, chapter 4",
         answers: &[
             Amps("E", 0.370_47),
+            Ohms("E", 26.993),
             Ohms("C1", 26.526),
             Leads("R1", 79.325),
             Volts("R1", 1.852_3),
@@ -199,6 +201,7 @@ const EXAMPLES: &[Example] = &[
         source: "College Physics 23.12",
         answers: &[
             Amps("E", 0.226_03),
+            Ohms("E", 530.89),
             Ohms("L1", 1.131_0),
             Ohms("C1", 530.52),
             Volts("R1", 9.041_3),
@@ -207,7 +210,7 @@ const EXAMPLES: &[Example] = &[
             Leads("R1", 85.679_4),
         ],
     },
-    Example { file: "rlc-10khz", source: "College Physics 23.12", answers: &[Amps("E", 0.632_98)] },
+    Example { file: "rlc-10khz", source: "College Physics 23.12", answers: &[Amps("E", 0.632_98), Ohms("E", 189.58)] },
     Example {
         file: "rlc-resonance",
         source: "College Physics 23.12",
@@ -218,6 +221,8 @@ const EXAMPLES: &[Example] = &[
         source: "University Physics 15.3: 0.607 rad between supply and current",
         answers: &[
             Amps("E", 20.540e-3),
+            // 0.100 V is a peak; the ratio is that of the effective values as well.
+            Ohms("E", 4.868_44),
             Ohms("C1", 0.994_72),
             Ohms("L1", 3.769_91),
             // 0.60655 rad behind the supply.
@@ -288,7 +293,7 @@ const EXAMPLES: &[Example] = &[
     Example {
         file: "physics-mixed",
         source: "College Physics 21.1 (prints 5.11 ohm where University Physics 10.2 prints 5.10)",
-        answers: &[Amps("E", 2.350_5), Amps("R2", 1.608_2), Watts("R2", 15.518)],
+        answers: &[Amps("E", 2.350_5), Ohms("E", 5.105_3), Amps("R2", 1.608_2), Watts("R2", 15.519)],
     },
     Example {
         file: "physics-voltmeter",

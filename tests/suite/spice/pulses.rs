@@ -7,7 +7,7 @@ use benchleaf::circuit::{Effort, Reason, Solution, Solver};
 use benchleaf::machine::model::{Machine, RectifierForm, SequenceId};
 use benchleaf::spec::units::Ohms;
 
-use super::ngspice;
+use super::{measured, ngspice};
 use crate::circuit::build::{Bench, exactly};
 
 /// A rectified supply of the deck: a source that only pushes, behind its ohms, from `node` to 0.
@@ -30,11 +30,7 @@ fn simulated(lines: &str, nodes: &[&str]) -> Vec<(f64, f64)> {
     }
     deck.push_str("quit\n.endc\n.end\n");
     let printed = ngspice(&deck);
-    let value = |name: String| {
-        let line =
-            printed.lines().find(|line| line.trim_start().starts_with(&name)).unwrap_or_else(|| panic!("{printed}"));
-        line.split('=').nth(1).and_then(|rest| rest.split_whitespace().next()?.parse::<f64>().ok()).unwrap()
-    };
+    let value = |name: String| measured(&printed, &name);
     nodes.iter().map(|node| (value(format!("avg_{node}")), value(format!("rms_{node}")))).collect()
 }
 

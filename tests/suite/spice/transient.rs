@@ -3,7 +3,7 @@
 use benchleaf::circuit::{Change, Effort, Solver};
 use benchleaf::machine::model::{RectifierForm, SequenceId};
 
-use super::ngspice;
+use super::{measured, ngspice};
 use crate::circuit::build::{Bench, exactly};
 
 /// A supply of 24 V RMS, 50 Hz behind half an ohm, into so many ohms.
@@ -44,12 +44,7 @@ fn simulated(form: RectifierForm, reservoir: Option<f64>, load: f64) -> (f64, f6
          meas tran highest MAX v(p) from=0.94 to=0.98\nquit\n.endc\n.end\n"
     );
     let printed = ngspice(&deck);
-    let value = |name: &str| {
-        let line =
-            printed.lines().find(|line| line.trim_start().starts_with(name)).unwrap_or_else(|| panic!("{printed}"));
-        let value = line.split('=').nth(1).and_then(|rest| rest.split_whitespace().next());
-        value.and_then(|value| value.parse::<f64>().ok()).unwrap_or_else(|| panic!("{line}"))
-    };
+    let value = |name: &str| measured(&printed, name);
     (value("average"), value("lowest"), value("highest"))
 }
 
@@ -128,11 +123,7 @@ fn pushed(both_halves: bool, reservoir: f64, load: f64) -> (f64, f64) {
          meas tran highest MAX v(p) from=0.2 to=0.24\nquit\n.endc\n.end\n"
     );
     let printed = ngspice(&deck);
-    let value = |name: &str| {
-        let line =
-            printed.lines().find(|line| line.trim_start().starts_with(name)).unwrap_or_else(|| panic!("{printed}"));
-        line.split('=').nth(1).and_then(|rest| rest.split_whitespace().next()?.parse::<f64>().ok()).unwrap()
-    };
+    let value = |name: &str| measured(&printed, name);
     (value("average"), value("highest") - value("lowest"))
 }
 
