@@ -155,7 +155,8 @@ fn step_text(material: &Material<'_>, sequence: SequenceId, order: &Order, step:
 
 /// Items of a list that say the same of several places.
 struct Alike<'a> {
-    items: Vec<&'a ListItem>,
+    /// The first of them.
+    item: &'a ListItem,
     /// The check of all.
     check: Fact,
     /// What convicts a place, or how a good one measures.
@@ -169,27 +170,34 @@ struct Alike<'a> {
 impl Alike<'_> {
     /// Takes another in where only the place differs.
     fn takes(&mut self, other: &Self) -> bool {
-        let place = |check: &Fact| check.values.iter().position(|(name, _)| *name == "part");
-        let (Some(at), Some(same)) = (place(&self.check), place(&other.check)) else { return false };
-        let rest = |check: &Fact, at: usize| {
-            let mut check = check.clone();
-            check.values.remove(at);
-            check
-        };
-        let alike =
-            self.own && other.own && (&self.told, self.mode, self.door) == (&other.told, other.mode, other.door);
-        if !alike || rest(&self.check, at) != rest(&other.check, same) {
+        let (Some(place), true) = (place_of(&other.check), self.own && other.own && self.pattern() == other.pattern())
+        else {
             return false;
-        }
-        let mut places = match std::mem::replace(&mut self.check.values[at].1, Value::All(Vec::new())) {
-            Value::All(places) => places,
-            one => vec![one],
         };
-        places.push(other.check.values[same].1.clone());
-        self.check.values[at].1 = Value::All(places);
-        self.items.extend(&other.items);
+        for (_, value) in self.check.values.iter_mut().filter(|(name, _)| *name == PLACE) {
+            *value = match std::mem::replace(value, Value::All(Vec::new())) {
+                Value::All(mut places) => {
+                    places.push(place.clone());
+                    Value::All(places)
+                }
+                one => Value::All(vec![one, place.clone()]),
+            };
+        }
         true
     }
+
+    /// All that it says beside its place.
+    fn pattern(&self) -> (&str, &str, Mode, Option<usize>, Vec<&(&'static str, Value)>) {
+        let beside = self.check.values.iter().filter(|(name, _)| *name != PLACE).collect();
+        (&self.told, &self.check.key, self.mode, self.door, beside)
+    }
+}
+
+/// Name of the place in the patterns of checks.
+const PLACE: &str = "part";
+
+fn place_of(check: &Fact) -> Option<&Value> {
+    check.values.iter().find(|(name, _)| *name == PLACE).map(|(_, place)| place)
 }
 
 /// The lines of a list: each check with what convicts a place; checks that differ in nothing but the place share a line.
@@ -208,7 +216,7 @@ fn item_texts(material: &Material<'_>, sequence: SequenceId, order: &Order, item
             let mode = Some(mode(group.mode)).filter(|mode| stand.0 != Some(*mode) && group.mode != Mode::Either);
             let door = group.door.filter(|door| stand.1 != Some(*door)).and_then(|door| order.doors.get(door).cloned());
             stand = (mode.or(stand.0), group.door.or(stand.1));
-            let convicts = &group.items[0].convicts;
+            let convicts = &group.item.convicts;
             let end =
                 if group.own { material.options.words.get("checks.that-one") } else { places(material, convicts) };
             let many = !group.own && convicts.len() >= MANY_PLACES;
@@ -230,14 +238,13 @@ fn alone<'a>(material: &Material<'_>, sequence: SequenceId, order: &Order, item:
         (Seen::Bad, None) => format!(", {seen}"),
         _ => format!(": {seen}"),
     };
-    let place = check.values.iter().find(|(name, _)| *name == "part").map(|(_, place)| place);
-    let own = match (place, &item.convicts[..]) {
+    let own = match (place_of(&check), &item.convicts[..]) {
         (Some(Value::Said(place)), [convicted]) => **place == *convicted,
-        (Some(Value::Name(_)), [convicted]) => convicted.values.iter().any(|(_, value)| Some(value) == place),
+        (Some(name @ Value::Name(_)), [convicted]) => convicted.values.iter().any(|(_, value)| value == name),
         _ => false,
     };
     let offer = &order.offers[item.check].check;
-    Alike { items: vec![item], told, own, mode: offer.mode, door: offer.door, check }
+    Alike { item, told, own, mode: offer.mode, door: offer.door, check }
 }
 
 /// Whether power is on for a check.

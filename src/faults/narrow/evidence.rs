@@ -74,7 +74,8 @@ impl Evidence {
     /// # Errors
     /// Anything but a known number.
     pub fn in_sequence(&mut self, machine: &Machine, text: &str) -> Result<(), EvidenceError> {
-        self.sequence = Some(sequence(machine, number(machine, text, text)?)?);
+        let none = |_| EvidenceError::NotANumber { text: text.into(), known: known(machine) };
+        self.sequence = Some(sequence(machine, text.trim().parse().map_err(none)?)?);
         Ok(())
     }
 

@@ -68,6 +68,13 @@ pub enum EvidenceError {
     NegativeOhms(String),
     /// The same place twice with different values.
     Twice(String),
+    /// Not the number of one sequence.
+    NotANumber {
+        /// As written.
+        text: String,
+        /// Numbers that there are.
+        known: Vec<i64>,
+    },
     /// Neither a number nor a range of numbers.
     NotNumbers {
         /// As written.
@@ -120,6 +127,9 @@ impl fmt::Display for EvidenceError {
             }
             EvidenceError::NegativeOhms(text) => write!(f, "`{text}`: ohms cannot be below zero"),
             EvidenceError::Twice(name) => write!(f, "`{name}` is given twice with different readings"),
+            EvidenceError::NotANumber { text, .. } => {
+                write!(f, "expected the number of one sequence such as `5`, found `{text}`")
+            }
             EvidenceError::NotNumbers { text, .. } => {
                 write!(f, "expected numbers of sequences such as `5`, `1-3` or `1,2,4-6`, found `{text}`")
             }
@@ -162,7 +172,9 @@ impl EvidenceError {
             }
             EvidenceError::Impossible { .. } => Some("look at the meter's range and at the decimal point".into()),
             EvidenceError::Backwards { first, last } => Some(format!("write `{last}-{first}`")),
-            EvidenceError::UnknownSequence { known, .. } | EvidenceError::NotNumbers { known, .. } => {
+            EvidenceError::UnknownSequence { known, .. }
+            | EvidenceError::NotANumber { known, .. }
+            | EvidenceError::NotNumbers { known, .. } => {
                 let known: Vec<String> = known.iter().map(i64::to_string).collect();
                 Some(format!("sequences: {}", known.join(", ")))
             }

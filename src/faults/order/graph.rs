@@ -53,9 +53,9 @@ impl<'p> Graph<'p> {
     }
 
     fn add<'t>(&mut self, tree: &'t Tree, here: Vec<usize>, known: &mut Vec<(&'t Tree, usize)>) -> Edge {
-        let Tree::Check { check, branches } = tree else {
-            let Tree::Answer(suspects) = tree else { unreachable!("a tree is a check or an answer") };
-            return Edge::Answer(suspects.clone());
+        let (check, branches) = match tree {
+            Tree::Answer(suspects) => return Edge::Answer(suspects.clone()),
+            Tree::Check { check, branches } => (check, branches),
         };
         if let Some((_, node)) = known.iter().find(|(other, node)| self.nodes[*node].here == here && *other == tree) {
             return Edge::Node(*node);
@@ -117,7 +117,7 @@ impl<'p> Graph<'p> {
 
     /// Expected minutes until everybody is found.
     pub(super) fn minutes(&self) -> f64 {
-        self.mean((0..self.problem.weights.len()).map(|suspect| (suspect, self.way(suspect, None).0)))
+        self.mean((0..self.problem.weights.len()).map(|suspect| (suspect, self.way(&self.root, suspect, None).0)))
     }
 
     /// The part of some suspects in a mean over all.
@@ -128,11 +128,12 @@ impl<'p> Graph<'p> {
         if total > 0.0 { sum / total } else { 0.0 }
     }
 
-    /// Minutes until a suspect is found with every value nominal, and how many places the answer names.
-    fn way(&self, suspect: usize, instead: Option<(usize, usize)>) -> (f64, usize) {
+    /// Minutes from an edge until a suspect is found with every value nominal, and how many places the answer names; the
+    /// machine powered and shut when they begin.
+    fn way(&self, from: &Edge, suspect: usize, instead: Option<(usize, usize)>) -> (f64, usize) {
         let mut stand = self.problem.start();
         let mut minutes = 0.0;
-        let mut edge = &self.root;
+        let mut edge = from;
         while let Edge::Node(node) = edge {
             let node = standing_in(*node, instead);
             let Node { check, branches, .. } = &self.nodes[node];
@@ -146,16 +147,13 @@ impl<'p> Graph<'p> {
             }
         }
         let Edge::Answer(suspects) = edge else { return (minutes, 0) };
-        let mut places: Vec<usize> = suspects.iter().map(|&one| self.problem.repairs[one]).collect();
-        places.sort_unstable();
-        places.dedup();
-        (minutes, places.len())
+        (minutes, self.places(suspects).len())
     }
 
     /// Minutes of some suspects in the mean over all, with what longer answers cost.
     fn burden(&self, suspects: &[usize], instead: Option<(usize, usize)>) -> f64 {
         self.mean(suspects.iter().map(|&suspect| {
-            let (minutes, places) = self.way(suspect, instead);
+            let (minutes, places) = self.way(&self.root, suspect, instead);
             #[expect(clippy::cast_precision_loss, reason = "a few places")]
             let more = places.saturating_sub(1) as f64;
             (suspect, minutes + ONE_MORE_PLACE * more)
@@ -168,13 +166,8 @@ impl<'p> Graph<'p> {
     pub(super) fn end_early(&mut self) {
         for node in 0..self.nodes.len() {
             let here = self.nodes[node].here.clone();
-            if self.places(&here).len() != 2 {
-                continue;
-            }
-            let root = std::mem::replace(&mut self.root, Edge::Node(node));
-            let parting = self.sum(&here, |suspect| self.way(suspect, None).0);
-            self.root = root;
             let [likely, _] = self.places(&here)[..] else { continue };
+            let parting = self.sum(&here, |suspect| self.way(&Edge::Node(node), suspect, None).0);
             let astray = self.sum(&here, |suspect| if self.problem.repairs[suspect] == likely { 0.0 } else { ASTRAY });
             if astray < parting {
                 self.lead_to(node, &Edge::Answer(here));

@@ -148,6 +148,7 @@ fn sequences_may_be_given_as_ranges() {
     assert_eq!(range.stdout, list.stdout);
     assert_eq!(tern(&["--works", "1–2,3", "--fails", "5"]).stdout, list.stdout);
     refused_on_tern(&["--fails", "3-1"], &["goes down", "`1-3`"]);
+    refused_on_tern(&["--sequence", "1-3", "--read", "TP1=-27"], &["one sequence such as `5`, found `1-3`"]);
     refused_on_tern(&["--fails", "five"], &["`five`", "`1-3`", "sequences: 1, 2"]);
     refused_on_tern(&["--fails", "1-99"], &["no sequence 99"]);
     refused_on_tern(&["--works", "1-4", "--fails", "3"], &["sequence 3 is said both"]);
