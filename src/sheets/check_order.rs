@@ -218,7 +218,7 @@ fn item_texts(material: &Material<'_>, sequence: SequenceId, order: &Order, item
             stand = (mode.or(stand.0), group.door.or(stand.1));
             let convicts = &group.item.convicts;
             let end =
-                if group.own { material.options.words.get("checks.that-one") } else { places(material, convicts) };
+                if group.own { material.options.words.get("checks.here") } else { places(material, convicts) };
             let many = !group.own && convicts.len() >= MANY_PLACES;
             ItemText { mode, door, check: format!("{}{}", said(material, &group.check), group.told), end, many }
         })
