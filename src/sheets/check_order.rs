@@ -170,8 +170,7 @@ struct Alike<'a> {
 impl Alike<'_> {
     /// Takes another in where only the place differs.
     fn takes(&mut self, other: &Self) -> bool {
-        let (Some(place), true) = (place_of(&other.check), self.own && other.own && self.pattern() == other.pattern())
-        else {
+        let (Some(place), true) = (place_of(&other.check), self.own && other.own && self.says_as(other)) else {
             return false;
         };
         for (_, value) in self.check.values.iter_mut().filter(|(name, _)| *name == PLACE) {
@@ -186,10 +185,14 @@ impl Alike<'_> {
         true
     }
 
-    /// All that it says beside its place.
-    fn pattern(&self) -> (&str, &str, Mode, Option<usize>, Vec<&(&'static str, Value)>) {
-        let beside = self.check.values.iter().filter(|(name, _)| *name != PLACE).collect();
-        (&self.told, &self.check.key, self.mode, self.door, beside)
+    /// Whether both say the same beside the place.
+    fn says_as(&self, other: &Self) -> bool {
+        let beside = |one: &Self| -> Vec<(&'static str, Value)> {
+            one.check.values.iter().filter(|(name, _)| *name != PLACE).cloned().collect()
+        };
+        (&self.told, self.mode, self.door) == (&other.told, other.mode, other.door)
+            && self.check.key == other.check.key
+            && beside(self) == beside(other)
     }
 }
 
@@ -217,8 +220,7 @@ fn item_texts(material: &Material<'_>, sequence: SequenceId, order: &Order, item
             let door = group.door.filter(|door| stand.1 != Some(*door)).and_then(|door| order.doors.get(door).cloned());
             stand = (mode.or(stand.0), group.door.or(stand.1));
             let convicts = &group.item.convicts;
-            let end =
-                if group.own { material.options.words.get("checks.here") } else { places(material, convicts) };
+            let end = if group.own { material.options.words.get("checks.here") } else { places(material, convicts) };
             let many = !group.own && convicts.len() >= MANY_PLACES;
             ItemText { mode, door, check: format!("{}{}", said(material, &group.check), group.told), end, many }
         })
