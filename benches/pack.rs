@@ -11,7 +11,7 @@ use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use benchleaf::circuit::{Effort, Solver};
-use benchleaf::press::{self, PressOptions};
+use benchleaf::press::{self, Base, PressOptions};
 use benchleaf::sheets::cards::CardOptions;
 use benchleaf::sheets::{self, DocumentKind, Material, Paper, Sheet, SheetOptions};
 use benchleaf::words::Words;
@@ -126,7 +126,7 @@ fn write_dump(folder: &Path) {
     fs::write(folder.join("figures.json"), figures).expect("the figures are written");
 }
 
-/// Typesets what was dumped, and nothing else.
+/// Typesets and exports what was dumped, and nothing else: what the typesetter alone takes.
 fn bare(folder: &Path) {
     let read = |name: &str| fs::read_to_string(folder.join(name)).expect("a dumped file");
     let title = read("title");
@@ -141,6 +141,8 @@ fn bare(folder: &Path) {
     };
     let words = benchleaf::assets::languages().find(|(code, _)| *code == "en").map(|(_, text)| text.to_string());
     let options = PressOptions { words: words.expect("English"), ..PressOptions::default() };
-    let printed = press::typeset(&sheet, &options).expect("the pack is typeset");
-    fs::write(folder.join("bare.pdf"), printed.pdf).expect("the pages are written");
+    let base = Base::embedded().expect("built-in templates");
+    let (document, _) = press::lay_out(base, &sheet, &options).expect("the pack is laid out");
+    let pdf = press::export(&document, &sheet.file_stem).expect("the pack is exported");
+    fs::write(folder.join("bare.pdf"), pdf).expect("the pages are written");
 }

@@ -166,7 +166,10 @@ pub fn try_image(base: &Base, picture: &VirtualFile) -> Result<(), String> {
 }
 
 /// Writes laid-out pages as PDF/A-3a with PDF/UA-1. The only date is that of the data, so equal input gives equal bytes.
-fn export(document: &PagedDocument, name: &str) -> Result<Vec<u8>, PressError> {
+///
+/// # Errors
+/// What the standards forbid.
+pub fn export(document: &PagedDocument, name: &str) -> Result<Vec<u8>, PressError> {
     let standards = PdfStandards::new(&[PdfStandard::A_3a, PdfStandard::Ua_1])
         .map_err(|error| PressError::Internal { document: name.into(), faults: vec![error.message().to_string()] })?;
     let options = PdfOptions {
